@@ -3,8 +3,12 @@
  * `docs/guide/errors.md` lists the same codes; a test compares the two in both directions.
  */
 export const errorCatalogue = {
-  "usage": { template: "{reason}", httpStatus: 400, exitCode: 2 },
-  "node-too-old": { template: "boardwake needs Node 20 or newer; this is {found}.", httpStatus: 500, exitCode: 2 },
+  usage: { template: "{reason}", httpStatus: 400, exitCode: 2 },
+  "node-too-old": {
+    template: "boardwake needs Node 20 or newer; this is {found}.",
+    httpStatus: 500,
+    exitCode: 2,
+  },
   "file-unreadable": { template: "Cannot read {file}: {reason}.", httpStatus: 400, exitCode: 3 },
   "file-unwritable": { template: "Cannot write {file}: {reason}.", httpStatus: 500, exitCode: 3 },
   "input-invalid": { template: "{problem}", httpStatus: 422, exitCode: 3 },
@@ -14,8 +18,12 @@ export const errorCatalogue = {
     httpStatus: 409,
     exitCode: 3,
   },
-  "data-broken": { template: "The installed data file {file} is damaged: {problem}", httpStatus: 500, exitCode: 4 },
-  "internal": { template: "Something went wrong inside boardwake: {reason}.", httpStatus: 500, exitCode: 4 },
+  "data-broken": {
+    template: "The installed data file {file} is damaged: {problem}",
+    httpStatus: 500,
+    exitCode: 4,
+  },
+  internal: { template: "Something went wrong inside boardwake: {reason}.", httpStatus: 500, exitCode: 4 },
 } as const satisfies Record<string, { template: string; httpStatus: number; exitCode: number }>;
 
 export type ErrorCode = keyof typeof errorCatalogue;

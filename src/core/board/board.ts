@@ -28,11 +28,18 @@ const partSchema = z.strictObject({
   value: z.string().optional().describe("Value as printed: `100n`, `4k7`, `14.318 MHz`."),
   frequencyHertz: z.number().positive().optional().describe("Crystals and oscillators."),
   section: z.enum(sections),
-  xMillimetre: z.number().describe("Centre of the part from the left edge of the outline, component side up."),
+  xMillimetre: z
+    .number()
+    .describe("Centre of the part from the left edge of the outline, component side up."),
   yMillimetre: z.number().describe("Centre of the part from the top edge."),
-  rotationDegree: z.union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)]).describe("0: pin 1 at the top left."),
+  rotationDegree: z
+    .union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)])
+    .describe("0: pin 1 at the top left."),
   socketed: z.boolean().optional(),
-  samplesIn: z.array(z.string()).optional().describe("Ids of the phases in which a clocked part takes its data; all if absent."),
+  samplesIn: z
+    .array(z.string())
+    .optional()
+    .describe("Ids of the phases in which a clocked part takes its data; all if absent."),
   pins: z.record(z.string(), netName).describe("Net by pin number; a pin left open is absent."),
 });
 
@@ -50,7 +57,9 @@ const phaseSchema = z.strictObject({
   needed: z
     .enum(["start-code", "workspace", "later"])
     .optional()
-    .describe("What goes wrong if this transfer is wrong: the first instructions, the stack, or only a later function."),
+    .describe(
+      "What goes wrong if this transfer is wrong: the first instructions, the stack, or only a later function.",
+    ),
   levels: z
     .record(netName, level)
     .optional()
@@ -70,7 +79,9 @@ const memoryRegionSchema = z.strictObject({
     .array(
       z.strictObject({
         part: partRef,
-        bits: z.array(z.number().int().min(0).max(15)).describe("Data bits in the order of the chip's data pins."),
+        bits: z
+          .array(z.number().int().min(0).max(15))
+          .describe("Data bits in the order of the chip's data pins."),
         from: hexAddress.optional(),
         to: hexAddress.optional(),
       }),
@@ -80,11 +91,15 @@ const memoryRegionSchema = z.strictObject({
 
 const pictureSchema = z.strictObject({
   sync: z.array(netName).min(1).describe("Nets that make the synchronising pulses."),
-  border: z.array(netName).describe("Nets that make border and blanking; empty if the picture has no border."),
+  border: z
+    .array(netName)
+    .describe("Nets that make border and blanking; empty if the picture has no border."),
   content: z.array(netName).min(1).describe("Nets on the way of the picture data, from fetch to the output."),
   output: z.array(netName).min(1).describe("Nets at the picture socket."),
   memory: z.array(z.string()).min(1).describe("Ids of memory regions the picture is fetched from."),
-  characterBits: z.array(netName).describe("Nets of the fetched character or picture byte, bit 0 first; empty if none."),
+  characterBits: z
+    .array(netName)
+    .describe("Nets of the fetched character or picture byte, bit 0 first; empty if none."),
   generator: z.array(partRef).describe("Character generator chips; empty for a picture drawn bit by bit."),
   needsProgram: z.boolean().describe("True if the processor must set up the picture before there is any."),
 });
@@ -127,7 +142,10 @@ export const boardSchema = z.strictObject({
     .string()
     .optional()
     .describe("Kind of machine, as data/failure/field-factors.json names it."),
-  outline: z.strictObject({ widthMillimetre: z.number().positive(), heightMillimetre: z.number().positive() }),
+  outline: z.strictObject({
+    widthMillimetre: z.number().positive(),
+    heightMillimetre: z.number().positive(),
+  }),
   ground: netName,
   rails: z.array(
     z.strictObject({
@@ -139,7 +157,9 @@ export const boardSchema = z.strictObject({
   ),
   parts: z.array(partSchema).min(1),
   processor: partRef.optional(),
-  steady: z.record(netName, level).describe("Healthy levels, the same at every moment, of nets whose driver cannot tell by itself."),
+  steady: z
+    .record(netName, level)
+    .describe("Healthy levels, the same at every moment, of nets whose driver cannot tell by itself."),
   phases: z.array(phaseSchema).min(1),
   memory: z.array(memoryRegionSchema),
   chain: chainSchema,

@@ -5,7 +5,17 @@ import { expressionSchema } from "./expression.js";
 export const pinKinds = ["power", "ground", "in", "out", "tri", "oc", "bidir", "passive", "nc"] as const;
 
 /** How a part is built, which decides thresholds, drive and failure rates. */
-export const technologies = ["ttl", "s-ttl", "ls-ttl", "cmos", "nmos", "linear", "discrete", "passive", "mechanical"] as const;
+export const technologies = [
+  "ttl",
+  "s-ttl",
+  "ls-ttl",
+  "cmos",
+  "nmos",
+  "linear",
+  "discrete",
+  "passive",
+  "mechanical",
+] as const;
 
 /** Groups of parts that fail alike; failure modes, shares and rates are given per family. */
 export const failureFamilies = [
@@ -52,7 +62,9 @@ export const failureFamilies = [
 
 export const sourceReferenceSchema = z.strictObject({
   id: z.string().min(1).describe("Id of a source listed in data/sources.json."),
-  confidence: z.enum(["seen", "memory"]).describe("`seen`: checked against the source; `memory`: from memory of it."),
+  confidence: z
+    .enum(["seen", "memory"])
+    .describe("`seen`: checked against the source; `memory`: from memory of it."),
 });
 
 const pinSchema = z.strictObject({
@@ -76,15 +88,24 @@ const registerSchema = z.strictObject({
   clock: pinName.describe("Clock pin; for `transparent` the enable pin."),
   clear: expressionSchema.optional().describe("While true the outputs are low."),
   preset: expressionSchema.optional().describe("While true the outputs are high."),
-  load: expressionSchema.optional().describe("While true a counter or shift register takes its data instead of moving on."),
+  load: expressionSchema
+    .optional()
+    .describe("While true a counter or shift register takes its data instead of moving on."),
   run: expressionSchema.optional().describe("The register moves on only while this is true."),
   outputs: z
     .array(
       z.strictObject({
         pin: pinName,
         inverted: pinName.optional().describe("Pin that carries the complement."),
-        data: expressionSchema.optional().describe("What the output takes at the clock (edge, transparent) or when loading."),
-        divides: z.number().int().min(1).optional().describe("Counter output: its rate is the clock's divided by this."),
+        data: expressionSchema
+          .optional()
+          .describe("What the output takes at the clock (edge, transparent) or when loading."),
+        divides: z
+          .number()
+          .int()
+          .min(1)
+          .optional()
+          .describe("Counter output: its rate is the clock's divided by this."),
       }),
     )
     .min(1),
@@ -120,7 +141,13 @@ const processorSchema = z.strictObject({
   address: z.array(pinName).min(8).describe("Least significant first."),
   data: z.array(pinName).min(8).describe("Least significant first."),
   holds: z
-    .array(z.strictObject({ pin: pinName, active: z.enum(["low", "high"]), effect: z.enum(["stops", "releases-bus"]) }))
+    .array(
+      z.strictObject({
+        pin: pinName,
+        active: z.enum(["low", "high"]),
+        effect: z.enum(["stops", "releases-bus"]),
+      }),
+    )
     .describe("Inputs that stop the processor while active."),
   interrupts: z.array(z.strictObject({ pin: pinName, active: z.enum(["low", "high"]) })),
   cycles: z

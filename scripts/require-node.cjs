@@ -1,0 +1,14 @@
+/*
+ * Stops with one clear sentence where Node is too old for the rest of the project.
+ * It runs before install, build, start and test, on any Node: keep to JavaScript that Node 6 understands.
+ */
+"use strict";
+
+var oldestMajor = 20;
+var found = process.versions.node;
+
+if (Number(found.split(".")[0]) < oldestMajor) {
+  var need = "boardwake needs Node " + oldestMajor + " or newer; this is Node " + found + ".";
+  console.error(need + " Install a newer one from https://nodejs.org and run the command again.");
+  process.exit(2);
+}
