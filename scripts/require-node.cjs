@@ -4,11 +4,11 @@
  */
 "use strict";
 
-var oldestMajor = 20;
-var found = process.versions.node;
+const oldestMajor = 20;
+const found = process.versions.node;
+const verdict = `boardwake needs Node ${oldestMajor} or newer; this is Node ${found}.`;
 
 if (Number(found.split(".")[0]) < oldestMajor) {
-  var need = "boardwake needs Node " + oldestMajor + " or newer; this is Node " + found + ".";
-  console.error(need + " Install a newer one from https://nodejs.org and run the command again.");
+  console.error(`${verdict} Install a newer one from https://nodejs.org and run the command again.`);
   process.exit(2);
 }
