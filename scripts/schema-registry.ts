@@ -1,0 +1,37 @@
+import type { z } from "zod";
+import { boardSchema } from "../src/core/board/board.js";
+import { partTypeFileSchema } from "../src/core/board/part-type.js";
+import { sourceFileSchema } from "../src/core/board/source.js";
+
+/** A kind of file whose JSON Schema is written to data/schema. */
+export interface FileKind {
+  /** `data/schema/<name>.json`, which files of this kind name as their `$schema`. */
+  readonly name: string;
+  /** What such a file holds, in a few words. */
+  readonly title: string;
+  readonly schema: z.ZodType;
+  /** Lists that must stand in ascending order of a key, so that two versions of a file can be compared. */
+  readonly sorted?: readonly { readonly list: string; readonly by: string }[];
+}
+
+/** Every kind of file that has a schema, in the order of the names. A new kind of file is one line here. */
+export const fileKinds: readonly FileKind[] = [
+  {
+    name: "board",
+    title: "A board: parts, nets, phases and what the user sees of them",
+    schema: boardSchema,
+    sorted: [{ list: "parts", by: "ref" }],
+  },
+  {
+    name: "part-types",
+    title: "Part types: pins, supply, behaviour",
+    schema: partTypeFileSchema,
+    sorted: [{ list: "types", by: "type" }],
+  },
+  {
+    name: "sources",
+    title: "Sources that the data files draw on, with their licences",
+    schema: sourceFileSchema,
+    sorted: [{ list: "sources", by: "id" }],
+  },
+];
