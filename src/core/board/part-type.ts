@@ -151,11 +151,11 @@ const processorSchema = z.strictObject({
     .describe("Inputs that stop the processor while active."),
   interrupts: z.array(z.strictObject({ pin: pinName, active: z.enum(["low", "high"]) })),
   cycles: z
-    .record(
+    .partialRecord(
       z.enum(["fetch", "memory-read", "memory-write", "io-read", "io-write", "refresh", "idle"]),
       z.record(pinName, z.enum(["low", "high"])),
     )
-    .describe("Level of every control output at the moment of transfer, by kind of bus cycle."),
+    .describe("Level of every control output at the moment of transfer, by kind of bus cycle the chip has."),
 });
 
 const peripheralSchema = z.strictObject({
