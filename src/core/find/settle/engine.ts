@@ -76,8 +76,10 @@ export class Engine {
   /** Nets that did not come to rest in the last settling. */
   unsettledNets: number[] = [];
 
-  private readonly driversOfNet: readonly (readonly number[])[];
+  readonly driversOfNet: readonly (readonly number[])[];
   private readonly pullsOfNet: readonly (readonly number[])[];
+  private readonly elementOfDriver: Int32Array;
+  private readonly elementsOfPart: readonly (readonly number[])[];
   private readonly listenersOfNet: readonly (readonly number[])[];
   private readonly due: Int32Array;
   private readonly duePhases: Int32Array;
@@ -117,6 +119,9 @@ export class Engine {
       }
       for (const net of element.follows ?? []) listeners[net]?.add(e);
     }
+    this.elementOfDriver = new Int32Array(drivers.length);
+    for (const [e, element] of elements.entries()) for (const driver of element.drivers) this.elementOfDriver[driver] = e;
+    this.elementsOfPart = groupBy(wiring.parts.length, elements.map((element) => element.part));
     this.listenersOfNet = listeners.map((set) => [...set]);
     this.due = new Int32Array(elements.length + 1);
     this.duePhases = new Int32Array(elements.length);
@@ -328,8 +333,17 @@ export class Engine {
     for (let phase = 0; phase < this.phaseCount; phase += 1) this.refreshNet(net, phase);
   }
 
+  /** Makes a driver's element due and applies what is forced on the driver at once. */
+  touchDriver(driver: number): void {
+    const forced = this.driverForce[driver] as number;
+    if (forced >= 0) {
+      for (let phase = 0; phase < this.phaseCount; phase += 1) this.setDrive(driver, phase, forced, Supply.good);
+    } else this.makeDue(this.elementOfDriver[driver] as number, this.allPhases);
+  }
+
+  /** Makes every element of a part due. */
   touchElementsOfPart(part: number): void {
-    for (const [e, element] of this.elements.entries()) if (element.part === part) this.makeDue(e, this.allPhases);
+    for (const e of this.elementsOfPart[part] ?? []) this.makeDue(e, this.allPhases);
   }
 
   /**

@@ -1,0 +1,154 @@
+import type { FailureModeId } from "../../board/failure-mode.js";
+import type { CircuitPart } from "../settle/circuit.js";
+import { Level, wrongFlag } from "../settle/value.js";
+import { type Change, cutOff } from "./change.js";
+import type { PassiveSigns } from "./fault.js";
+import { evenly, type Place, type PlaceFinder } from "./place.js";
+
+/**
+ * Places of a failure mode on a part whose behaviour follows from its wiring. A mode that changes nothing anyone
+ * could notice (one decoupler of many gone open) gives no place: such a fault needs no finding.
+ */
+export function placesOnPassive(finder: PlaceFinder, part: CircuitPart, mode: FailureModeId): Place[] {
+  const nets = finder.nets(part);
+  const family = part.type.family;
+  switch (mode) {
+    case "short":
+    case "contact-short":
+      return shorted(finder, part, nets);
+    case "open":
+    case "no-output":
+    case "dead-key-line":
+    case "contact-open":
+    case "contact-intermittent":
+    case "improper-output":
+      return family === "connector" || family === "keyboard" ? perContact(finder, part) : opened(finder, part);
+    case "dried-out":
+      return driedOut(finder, nets);
+    case "leaks":
+      return family === "capacitor-aluminium" ? driedOut(finder, nets) : [];
+    case "parameter-change":
+      return drifted(finder, part);
+    case "no-oscillation":
+      return forceDrivers(finder, part, Level.steady | wrongFlag);
+    case "off-frequency":
+      return forceDrivers(finder, part, Level.pulsing | wrongFlag);
+    case "output-low":
+      return forceRails(finder, part, Level.railLow);
+    case "output-high":
+      return forceRails(finder, part, Level.railHigh);
+    case "rippled":
+      return forceRails(finder, part, Level.railRippled);
+    default:
+      return [];
+  }
+}
+
+function one(changes: readonly Change[], signs: PassiveSigns, detail = ""): Place[] {
+  return changes.length === 0 ? [] : [{ detail, share: 1, changes, signs }];
+}
+
+function shorted(finder: PlaceFinder, part: CircuitPart, nets: readonly number[]): Place[] {
+  const [first, second] = nets;
+  if (nets.length !== 2 || first === undefined || second === undefined || first < 0 || second < 0 || first === second) return [];
+  const duties = [finder.dutyOf(first), finder.dutyOf(second)];
+  const other = duties[0] === 2 ? second : duties[1] === 2 ? first : -1;
+  if (other >= 0) {
+    const rail = finder.dutyOf(other) === 1;
+    const value = (rail ? Level.railAbsent : Level.low) | wrongFlag;
+    const signs: PassiveSigns = { shortedNet: other, deviceReads: "short", ...(rail ? { current: "high" as const } : {}) };
+    return one([{ kind: "net", net: other, value }], signs);
+  }
+  if (duties[0] === 1 && duties[1] === 1) return [];
+  return one([{ kind: "bridge", first, second }], { bridged: [first, second], deviceReads: "short" });
+}
+
+/** A part that no longer conducts: it passes nothing on, pulls nothing, feeds nothing. */
+function opened(finder: PlaceFinder, part: CircuitPart): Place[] {
+  const { engine, wiring } = finder.circuit;
+  const changes: Change[] = finder.drivers(part).map((driver) => {
+    const rail = finder.dutyOf(engine.drivers[driver]?.net ?? -1) === 1;
+    return { kind: "driver", driver, value: rail ? Level.railAbsent | wrongFlag : cutOff };
+  });
+  for (const [p, pull] of engine.pulls.entries()) if (pull.part === part.index) changes.push({ kind: "pull", pull: p });
+  if (part.type.family === "resistor-network") {
+    return evenly(changes, (change) => ({
+      detail: change.kind === "pull" ? (wiring.nets[engine.pulls[change.pull]?.net ?? -1] ?? "") : "",
+      changes: [change],
+      signs: { deviceReads: "open" },
+    }));
+  }
+  const family = part.type.family;
+  if (changes.length === 0 && (family === "led" || family === "loudspeaker")) {
+    return one([{ kind: "part", part: part.index, fault: { silent: true } }], { deviceReads: "open" });
+  }
+  return one(changes, { deviceReads: "open", ...(feedsRail(finder, part) ? { current: "low" as const } : {}) });
+}
+
+function feedsRail(finder: PlaceFinder, part: CircuitPart): boolean {
+  return finder.drivers(part).some((driver) => finder.dutyOf(finder.circuit.engine.drivers[driver]?.net ?? -1) === 1);
+}
+
+/** Each contact of a connector or keyboard: what came in no longer comes, what goes out no longer arrives. */
+function perContact(finder: PlaceFinder, part: CircuitPart): Place[] {
+  const { engine } = finder.circuit;
+  const places = part.pins.flatMap((pin): Omit<Place, "share">[] => {
+    const net = finder.netOf(pin);
+    const duty = finder.dutyOf(net);
+    const detail = finder.pinNumber(pin);
+    if (net < 0 || duty === 2) return [];
+    const driver = finder.driverAt(pin);
+    if (duty === 1) {
+      // Only a rail that comes in through this connector suffers; one that merely passes by does not.
+      const feed = engine.driversOfNet[net] ?? [];
+      const outside = feed.every((d) => {
+        const feeder = engine.drivers[d]?.part ?? -1;
+        return feeder < 0 || finder.circuit.wiring.parts[feeder]?.type.family === "outside-supply";
+      });
+      if (!outside || part.part.section !== "supply") return [];
+      return [{ detail, changes: [{ kind: "net", net, value: Level.railAbsent | wrongFlag }], signs: { cutPin: pin, current: "low" } }];
+    }
+    if (driver !== undefined) return [{ detail, changes: [{ kind: "driver", driver, value: cutOff }], signs: { cutPin: pin } }];
+    return [{ detail, changes: [{ kind: "pin", pin, value: cutOff }], signs: { cutPin: pin } }];
+  });
+  return evenly(places, (place) => place);
+}
+
+/** A reservoir capacitor that no longer holds charge lets its raw rail sag between the peaks. */
+function driedOut(finder: PlaceFinder, nets: readonly number[]): Place[] {
+  const raw = nets.find((net) => isRawRail(finder, net));
+  if (raw === undefined || raw < 0) return [];
+  return one([{ kind: "net", net: raw, value: Level.railRippled | wrongFlag }], {});
+}
+
+function isRawRail(finder: PlaceFinder, net: number): boolean {
+  const name = finder.circuit.wiring.nets[net];
+  return finder.circuit.wiring.board.rails.some((rail) => rail.net === name && rail.raw === true);
+}
+
+function drifted(finder: PlaceFinder, part: CircuitPart): Place[] {
+  const family = part.type.family;
+  if (family !== "resistor" && family !== "resistor-variable" && family !== "transistor") return [];
+  const drivers = finder.drivers(part).filter((d) => finder.dutyOf(finder.circuit.engine.drivers[d]?.net ?? -1) === 0);
+  return one(
+    drivers.map((driver) => ({ kind: "driver", driver, value: Level.pulsing | wrongFlag })),
+    {},
+  );
+}
+
+function forceDrivers(finder: PlaceFinder, part: CircuitPart, value: number): Place[] {
+  return one(
+    finder.drivers(part).map((driver) => ({ kind: "driver", driver, value })),
+    {},
+  );
+}
+
+function forceRails(finder: PlaceFinder, part: CircuitPart, level: number): Place[] {
+  const { engine } = finder.circuit;
+  const rails = finder.drivers(part).filter((d) => finder.dutyOf(engine.drivers[d]?.net ?? -1) === 1);
+  return evenly(rails, (driver) => ({
+    detail: finder.circuit.wiring.nets[engine.drivers[driver]?.net ?? -1] ?? "",
+    changes: [{ kind: "driver", driver, value: level | wrongFlag }],
+    signs: {},
+  }));
+}
