@@ -1,6 +1,7 @@
 import type { z } from "zod";
 import { boardSchema } from "../src/core/board/board.js";
 import { partTypeFileSchema } from "../src/core/board/part-type.js";
+import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
 
 /** A kind of file whose JSON Schema is written to data/schema. */
@@ -27,6 +28,11 @@ export const fileKinds: readonly FileKind[] = [
     title: "Part types: pins, supply, behaviour",
     schema: partTypeFileSchema,
     sorted: [{ list: "types", by: "type" }],
+  },
+  {
+    name: "recognition",
+    title: "How the names of a netlist become part types, rails and sections",
+    schema: recognitionFileSchema,
   },
   {
     name: "sources",

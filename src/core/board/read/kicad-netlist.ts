@@ -1,21 +1,9 @@
 import type { Parsed } from "../../base/problem.js";
-import type {
-  DraftComponent,
-  DraftLibraryPart,
-  DraftNet,
-  DraftNode,
-  DraftPin,
-  NetlistDraft,
-} from "./netlist-draft.js";
+import { readLibraryParts } from "./kicad-library-parts.js";
+import type { DraftComponent, DraftNet, DraftNode, NetlistDraft } from "./netlist-draft.js";
 import { createProblemList, type ProblemList, quoted } from "./problem-list.js";
-import {
-  listName,
-  listsNamed,
-  readSExpressions,
-  type SExpression,
-  type SExpressionList,
-  textNamed,
-} from "./s-expression.js";
+import { readSExpressions, type SExpression, type SExpressionList } from "./s-expression.js";
+import { listName, listsNamed, textNamed } from "./s-expression-query.js";
 
 /** `file` is named in every problem; `maximumCharacters` bounds the text (default: that of the s-expression reader). */
 export interface NetlistOptions {
@@ -271,44 +259,4 @@ function readNode(
     ...(pinType === undefined ? {} : { pinType }),
     line: node.line,
   });
-}
-
-function readLibraryParts(list: SExpressionList | undefined): DraftLibraryPart[] {
-  if (list === undefined) return [];
-  const parts: DraftLibraryPart[] = [];
-  for (const item of listsNamed(list, "libpart")) {
-    const libraryName = textNamed(item, "lib");
-    const part = textNamed(item, "part");
-    if (libraryName === undefined || part === undefined) continue;
-    const description = textNamed(item, "description");
-    const aliases = listsNamed(item, "aliases")[0];
-    parts.push({
-      libraryName,
-      part,
-      aliases: aliases === undefined ? [] : listsNamed(aliases, "alias").flatMap((alias) => lastText(alias)),
-      ...(description === undefined || description === "" ? {} : { description }),
-      pins: readPins(listsNamed(item, "pins")[0]),
-    });
-  }
-  return parts;
-}
-
-function lastText(list: SExpressionList): string[] {
-  const last = list.items.slice(1).at(-1);
-  return last?.kind === "atom" ? [last.text] : [];
-}
-
-function readPins(list: SExpressionList | undefined): DraftPin[] {
-  if (list === undefined) return [];
-  const pins = new Map<string, DraftPin>();
-  for (const item of listsNamed(list, "pin")) {
-    const number = textNamed(item, "num");
-    if (number === undefined || number === "" || pins.has(number)) continue;
-    pins.set(number, {
-      number,
-      name: textNamed(item, "name") ?? "",
-      electricalType: textNamed(item, "type") ?? "",
-    });
-  }
-  return [...pins.values()];
 }

@@ -1,11 +1,14 @@
 import type { Problem, ProblemPlace } from "../../base/problem.js";
 
+/** What the user can do next, or how to find out. */
+export type Hint = string | (() => string | undefined);
+
 /** Collects problems for one file, up to a stated number: a damaged file must not fill the screen or the memory. */
 export interface ProblemList {
-  /** Adds an error; `hint` says what the user can do next. */
-  error(code: string, message: string, place?: ProblemPlace, hint?: string): void;
-  /** Adds a warning; `hint` says what the user can do next. */
-  warning(code: string, message: string, place?: ProblemPlace, hint?: string): void;
+  /** Adds an error; `hint` says what the user can do next, and is only computed for problems that are kept. */
+  error(code: string, message: string, place?: ProblemPlace, hint?: Hint): void;
+  /** Adds a warning; `hint` as for errors. */
+  warning(code: string, message: string, place?: ProblemPlace, hint?: Hint): void;
   /** Adds problems found elsewhere, with their own places. */
   addAll(problems: readonly Problem[]): void;
   /** True once an error (not merely a warning) was added. */
@@ -22,23 +25,30 @@ export function createProblemList(file?: string, maximum: number = maximumProble
   const kept: Problem[] = [];
   let leftOut = 0;
   let errors = 0;
-  const add = (problem: Problem): void => {
-    if (problem.severity === "error") errors += 1;
-    if (kept.length < maximum) kept.push(problem);
+  const add = (severity: "error" | "warning", problem: () => Problem): void => {
+    if (severity === "error") errors += 1;
+    if (kept.length < maximum) kept.push(problem());
     else leftOut += 1;
   };
   const fileOnly: ProblemPlace = file === undefined ? {} : { file };
   const make =
     (severity: "error" | "warning") =>
-    (code: string, message: string, place: ProblemPlace = {}, hint?: string): void => {
-      const where = { ...fileOnly, ...place };
-      add(hint === undefined ? { code, severity, message, where } : { code, severity, message, where, hint });
-    };
+    (code: string, message: string, place: ProblemPlace = {}, hint?: Hint): void =>
+      add(severity, () => {
+        const text = typeof hint === "function" ? hint() : hint;
+        return {
+          code,
+          severity,
+          message,
+          where: { ...fileOnly, ...place },
+          ...(text === undefined ? {} : { hint: text }),
+        };
+      });
   return {
     error: make("error"),
     warning: make("warning"),
     addAll(problems) {
-      for (const problem of problems) add(problem);
+      for (const problem of problems) add(problem.severity, () => problem);
     },
     hasErrors: () => errors > 0,
     all() {
