@@ -112,6 +112,7 @@ const soundSchema = z.strictObject({
 const keysSchema = z.strictObject({
   drive: z.array(netName).describe("Matrix lines the machine drives."),
   sense: z.array(netName).describe("Matrix lines the machine reads."),
+  readIn: z.array(z.string()).optional().describe("Ids of the phases in which the machine reads the keys."),
 });
 
 const tapeSchema = z.strictObject({
