@@ -15,7 +15,7 @@ export function placesOnPassive(finder: PlaceFinder, part: CircuitPart, mode: Fa
   switch (mode) {
     case "short":
     case "contact-short":
-      return shorted(finder, part, nets);
+      return shorted(finder, nets);
     case "open":
     case "no-output":
     case "dead-key-line":
@@ -48,7 +48,7 @@ function one(changes: readonly Change[], signs: PassiveSigns, detail = ""): Plac
   return changes.length === 0 ? [] : [{ detail, share: 1, changes, signs }];
 }
 
-function shorted(finder: PlaceFinder, part: CircuitPart, nets: readonly number[]): Place[] {
+function shorted(finder: PlaceFinder, nets: readonly number[]): Place[] {
   const [first, second] = nets;
   if (nets.length !== 2 || first === undefined || second === undefined || first < 0 || second < 0 || first === second) return [];
   const duties = [finder.dutyOf(first), finder.dutyOf(second)];

@@ -14,6 +14,8 @@ export interface Assembly {
   readonly wiring: Wiring;
   readonly elements: Element[];
   readonly drivers: Driver[];
+  /** Nets with a resistor to a supply net. */
+  readonly pulled: ReadonlySet<number>;
   processor: { readonly wiring: ProcessorWiring; readonly element: Element } | undefined;
 }
 
@@ -202,6 +204,17 @@ function addPeripheral(assembly: Assembly, part: CircuitPart, behaviour: Behavio
   const controls = inputList(assembly, part, [behaviour.select, behaviour.read, behaviour.write, behaviour.reset]);
   const pinsOf = (names: readonly string[]): number[] =>
     names.map((name) => pinNamed(wiring, part, name)).filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0);
+  const senses = new Set([...(wiring.board.chain.keys?.sense ?? []), ...(wiring.board.chain.tape?.input ?? [])]);
+  const driven = new Set(assembly.drivers.map((driver) => driver.net));
+  const reported: string[] = [...behaviour.inputs];
+  /** A port pin is an input where something else drives its net or the board says that the machine senses it. */
+  const isInput = (name: string): boolean => {
+    const found = wiring.pins[pinNamed(wiring, part, name)];
+    if (found === undefined || found.kind !== "bidir" || found.net < 0) return false;
+    return driven.has(found.net) || assembly.pulled.has(found.net) || senses.has(wiring.nets[found.net] ?? "");
+  };
+  const outputNames = behaviour.outputs.filter((name) => !isInput(name));
+  for (const name of behaviour.outputs) if (isInput(name) && !reported.includes(name)) reported.push(name);
   const driversOf = (names: readonly string[]): number[] =>
     names.map((name) => driverAt(assembly, part, name)).filter((driver) => driver >= 0);
   const data = dataBits(assembly, part, behaviour.data.map((out) => ({ out })), true).filter((bit) => bit.driver >= 0);
@@ -212,12 +225,12 @@ function addPeripheral(assembly: Assembly, part: CircuitPart, behaviour: Behavio
       registers: pinsOf(behaviour.registers),
       clocks: pinsOf(behaviour.clocks),
       supplies: suppliesOf(wiring, part),
-      inputs: pinsOf(behaviour.inputs),
+      inputs: pinsOf(reported.filter((name) => !outputNames.includes(name))),
       read: controls.compile(["and", behaviour.select, behaviour.read]),
       write: controls.compile(["and", behaviour.select, behaviour.write]),
       ...(behaviour.reset === undefined ? {} : { reset: controls.compile(behaviour.reset) }),
       data,
-      outputs: driversOf(behaviour.outputs),
+      outputs: driversOf(outputNames),
       interrupts: driversOf(behaviour.interrupts),
     }),
   );

@@ -1,5 +1,5 @@
 import type { Assembly } from "./build-chips.js";
-import type { CircuitPart, Pull } from "./circuit.js";
+import type { CircuitPart, Pull, Wiring } from "./circuit.js";
 import { crystalElement, seriesElement, steadySourceElement, supplyElement } from "./elements-passive.js";
 import { Level } from "./value.js";
 
@@ -14,10 +14,10 @@ export interface Link {
 }
 
 /** The nets each passive part joins, from its behaviour and the order of its pins. */
-export function linksOfPart(assembly: Assembly, part: CircuitPart): Link[] {
+export function linksOfPart(wiring: Wiring, part: CircuitPart): Link[] {
   const behaviour = part.type.behaviour;
   if (behaviour.kind !== "plain") return [];
-  const nets = part.pins.map((pin) => assembly.wiring.pins[pin]?.net ?? -1);
+  const nets = part.pins.map((pin) => wiring.pins[pin]?.net ?? -1);
   const link = (a: number, b: number, kind: Link["kind"], extra: Partial<Link> = {}): Link[] => {
     const from = nets[a] ?? -1;
     const to = nets[b] ?? -1;
@@ -50,8 +50,8 @@ export function linksOfPart(assembly: Assembly, part: CircuitPart): Link[] {
 }
 
 /** Resistors between a supply net and a signal net. */
-export function pullsOfLinks(assembly: Assembly, links: readonly Link[]): Pull[] {
-  const duty = assembly.wiring.netDuty;
+export function pullsOfLinks(wiring: Wiring, links: readonly Link[]): Pull[] {
+  const duty = wiring.netDuty;
   return links.flatMap((link): Pull[] => {
     if (link.kind !== "resistor") return [];
     const fromSupply = duty[link.from] !== 0;

@@ -1,7 +1,7 @@
 import type { Board } from "../../board/board.js";
 import { addChip, type Assembly } from "./build-chips.js";
 import { addPassives, type Link, linksOfPart, pullsOfLinks } from "./build-passives.js";
-import { layWiring, type TypeSource, type Wiring } from "./circuit.js";
+import { type CircuitPart, layWiring, type TypeSource, type Wiring } from "./circuit.js";
 import { judgeProcessor, type ProcessorVerdict, type ProcessorWiring } from "./elements-processor.js";
 import { type Element, Engine } from "./engine.js";
 import { Level, levelMask, levelName } from "./value.js";
@@ -30,10 +30,14 @@ export interface UnexplainedNet {
  */
 export function buildCircuit(board: Board, types: TypeSource): Circuit {
   const wiring = layWiring(board, types);
-  const assembly: Assembly = { wiring, elements: [], drivers: [], processor: undefined };
-  for (const part of wiring.parts) addChip(assembly, part);
-  const links = wiring.parts.flatMap((part) => linksOfPart(assembly, part));
-  const pulls = pullsOfLinks(assembly, links);
+  const links = wiring.parts.flatMap((part) => linksOfPart(wiring, part));
+  const pulls = pullsOfLinks(wiring, links);
+  const pulled = new Set(pulls.map((pull) => pull.net));
+  const assembly: Assembly = { wiring, elements: [], drivers: [], pulled, processor: undefined };
+  // Peripheral ports come last: whether a port pin is an input shows from what else drives its net.
+  const isPeripheral = (part: CircuitPart): boolean => part.type.behaviour.kind === "peripheral";
+  for (const part of wiring.parts) if (!isPeripheral(part)) addChip(assembly, part);
+  for (const part of wiring.parts) if (isPeripheral(part)) addChip(assembly, part);
   addPassives(assembly, links, pulls);
   const engine = new Engine(wiring, assembly.elements, assembly.drivers, pulls);
   findHealth(engine);

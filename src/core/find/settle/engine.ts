@@ -400,6 +400,13 @@ export class Engine {
     return [...cells];
   }
 
+  /** Calls back for every net changed since `mark`, possibly more than once. */
+  eachChangedNet(mark: number, visit: (net: number) => void): void {
+    for (let i = mark; i < this.trailKind.length; i += 1) {
+      if (this.trailKind[i] === 1) visit(Math.floor((this.trailIndex[i] as number) / this.phaseCount));
+    }
+  }
+
   /** Point to which `undo` can return. */
   mark(): number {
     return this.trailKind.length;

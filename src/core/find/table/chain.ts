@@ -1,3 +1,4 @@
+import type { PictureChain } from "../../board/board.js";
 import type { Engine, ProcessorState } from "../settle/engine.js";
 import { isWrong, Level, levelMask, moves, unionOverPhases } from "../settle/value.js";
 
@@ -94,8 +95,7 @@ function viewPicture(engine: Engine): (typeof machineStates)["picture"][number] 
   const border = unions(engine, chain.border);
   const borderRight = !border.some(isWrong);
   const content = unions(engine, chain.content);
-  const last = content[content.length - 1] ?? Level.floating;
-  if (!moves(last)) return borderRight ? "blank-in-border" : "blank";
+  if (pictureStandsStill(engine, chain)) return borderRight ? "blank-in-border" : "blank";
   if (!content.some(isWrong)) return borderRight ? (state === "running" ? "normal" : "stopped-late") : "border-lost";
   if (!started) return "never-filled";
   if (state !== "running") return "stopped-late";
@@ -103,6 +103,22 @@ function viewPicture(engine: Engine): (typeof machineStates)["picture"][number] 
   const bits = unions(engine, chain.characterBits);
   const wrongBits = bits.filter(isWrong).length;
   return bits.length > 0 && wrongBits < Math.max(2, bits.length / 2) ? "some-bits-wrong" : "all-wrong";
+}
+
+/**
+ * True if the picture's content is the same everywhere: no fetched bit moves, or the way behind them
+ * (shift register, gates) stands still though the healthy one moves.
+ */
+function pictureStandsStill(engine: Engine, chain: PictureChain): boolean {
+  const bits = unions(engine, chain.characterBits);
+  if (bits.length > 0 && !bits.some(moves)) return true;
+  const after = chain.content.slice(chain.content.findLastIndex((net) => chain.characterBits.includes(net)) + 1);
+  return after.some((name) => {
+    const net = engine.wiring.netIndex.get(name);
+    if (net === undefined) return false;
+    const at = net * engine.phaseCount;
+    return moves(unionOverPhases(engine.healthy, at, engine.phaseCount)) && !moves(unionOverPhases(engine.values, at, engine.phaseCount));
+  });
 }
 
 /** True if a connector pin on one of the nets is cut off: the signal is there but does not leave the board. */
