@@ -18,7 +18,7 @@ export interface ActiveDriver {
 export interface MomentRequest {
   readonly phase: string;
   readonly address?: string;
-  readonly levels?: Readonly<Record<string, BoardLevel>>;
+  readonly levels?: Levels;
 }
 
 /** A board at one moment. */
@@ -27,9 +27,9 @@ export interface Moment {
   level(net: string): Bit;
   /** Everything that drives the net, pull resistors apart. */
   drivers(net: string): readonly ActiveDriver[];
-  /** Value of an expression over the pins of a part. */
-  evaluate(ref: string, expression: Expression): Bit;
 }
+
+type Levels = Readonly<Record<string, BoardLevel>>;
 
 interface Drive {
   readonly net: string;
@@ -42,81 +42,90 @@ interface Drive {
 
 const writeCycles: readonly BoardPhase["cycle"][] = ["memory-write", "io-write"];
 
+interface Chip {
+  readonly part: BoardPart;
+  readonly type: PartType;
+  /** Nets by pin name (by pin number for types with free pins). */
+  readonly nets: ReadonlyMap<string, string>;
+}
+
 /**
  * Works out a moment by the truth functions of the part types, in three-valued logic: all nets start as unknown and
  * only what follows becomes definite. Deliberately plain and independent of the product's own settling.
+ * Throws `RangeError` for a part of unknown type, an unknown phase, or values that never come to rest.
  */
-export function momentOf(board: Board, types: PartTypes, request: MomentRequest): Moment {
-  const found = board.phases.find((phase) => phase.id === request.phase);
-  if (found === undefined) throw new RangeError(`no phase ${request.phase}`);
-  const phase = request.address === undefined ? found : { ...found, address: request.address };
-  const given: Readonly<Record<string, BoardLevel>> = { ...board.steady, ...phase.levels, ...request.levels };
-  const levels = new Map<string, Bit>([[board.ground, false]]);
-  for (const rail of board.rails) levels.set(rail.net, true);
-  const fixed = new Set(levels.keys());
-  const netOf = (part: BoardPart, type: PartType, name: string): string | undefined => {
-    if (type.pins === "as-board") return part.pins[name];
-    const number = type.pins.find((pin) => pin.name === name)?.number;
-    return number === undefined ? undefined : part.pins[number];
-  };
-  const valueIn = (part: BoardPart, type: PartType, expression: Expression): Bit =>
-    evaluateThreeValued(expression, (name) => {
-      const net = netOf(part, type, name);
-      return net === undefined ? undefined : levels.get(net);
-    });
-  const chips = board.parts.map((part) => {
+export function momentsOf(board: Board, types: PartTypes): (request: MomentRequest) => Moment {
+  const chips = board.parts.map((part): Chip => {
     const type = types.get(part.type);
     if (type === undefined) throw new RangeError(`${part.ref} is of the unknown type ${part.type}`);
-    return { part, type };
+    if (type.pins === "as-board") return { part, type, nets: new Map(Object.entries(part.pins)) };
+    const nets = new Map<string, string>();
+    for (const { name, number } of type.pins) {
+      const net = part.pins[number];
+      if (net !== undefined) nets.set(name, net);
+    }
+    return { part, type, nets };
   });
-  const allDrives = (): Drive[] =>
-    chips.flatMap(({ part, type }) => {
-      const evaluate = (expression: Expression): Bit => valueIn(part, type, expression);
-      return drivesOf(part, type, phase, given, evaluate, (name) => netOf(part, type, name)).filter(
-        (drive) => !fixed.has(drive.net),
-      );
-    });
-
-  let drives: Drive[] = [];
-  for (let round = 0; ; round += 1) {
-    if (round === 200) throw new RangeError(`phase ${phase.id} does not come to rest`);
-    drives = allDrives();
-    const next = netLevels(board, drives, given, levels, fixed);
-    const changed = [...next].some(([net, level]) => levels.get(net) !== level);
-    for (const [net, level] of next) levels.set(net, level);
-    if (!changed) break;
+  const supplies = new Map<string, Bit>([[board.ground, false]]);
+  for (const rail of board.rails) supplies.set(rail.net, true);
+  const signals = new Set(board.parts.flatMap((part) => Object.values(part.pins)));
+  const resistorEnds = new Map<string, string>();
+  for (const net of signals) {
+    if (supplies.has(net)) signals.delete(net);
+    else {
+      const far = farEndOfResistor(board, net);
+      if (far !== undefined) resistorEnds.set(net, far);
+    }
   }
-  return {
-    level: (net) => levels.get(net),
-    drivers: (net) =>
-      drives
-        .filter((drive) => drive.net === net && drive.on !== false)
-        .map(({ ref, pin, on }) => ({ ref, pin, certain: on === true })),
-    evaluate: (ref, expression) => {
-      const chip = chips.find(({ part }) => part.ref === ref);
-      if (chip === undefined) throw new RangeError(`no part ${ref}`);
-      return valueIn(chip.part, chip.type, expression);
-    },
+  return (request) => {
+    const found = board.phases.find((phase) => phase.id === request.phase);
+    if (found === undefined) throw new RangeError(`no phase ${request.phase}`);
+    const phase = request.address === undefined ? found : { ...found, address: request.address };
+    const given: Levels = { ...board.steady, ...phase.levels, ...request.levels };
+    const levels = new Map(supplies);
+    const valueIn = (chip: Chip, expression: Expression): Bit =>
+      evaluateThreeValued(expression, (name) => levels.get(chip.nets.get(name) ?? ""));
+    let drives: Drive[] = [];
+    for (let changed = true, round = 0; changed; round += 1) {
+      if (round === 200) throw new RangeError(`phase ${phase.id} does not come to rest`);
+      drives = chips.flatMap((chip) =>
+        drivesOf(chip, phase, given, (expression) => valueIn(chip, expression)).filter(
+          (drive) => !supplies.has(drive.net),
+        ),
+      );
+      changed = false;
+      for (const [net, level] of netLevels(signals, drives, given, (name) =>
+        levels.get(resistorEnds.get(name) ?? ""),
+      )) {
+        changed ||= levels.get(net) !== level;
+        levels.set(net, level);
+      }
+    }
+    return {
+      level: (net) => levels.get(net),
+      drivers: (net) =>
+        drives
+          .filter((drive) => drive.net === net && drive.on !== false)
+          .map(({ ref, pin, on }) => ({ ref, pin, certain: on === true })),
+    };
   };
 }
 
 /** What one part puts on its nets. */
 function drivesOf(
-  part: BoardPart,
-  type: PartType,
+  { part, type, nets }: Chip,
   phase: BoardPhase,
-  given: Readonly<Record<string, BoardLevel>>,
+  given: Levels,
   evaluate: (expression: Expression) => Bit,
-  netOf: (pin: string) => string | undefined,
 ): Drive[] {
   const drives: Drive[] = [];
   const put = (pin: string, value: Bit, on: Bit = true): void => {
-    const net = netOf(pin);
+    const net = nets.get(pin);
     if (net !== undefined) drives.push({ net, ref: part.ref, pin, value, on });
   };
   /** An output of a part that cannot tell by itself: as the board says, else moving. */
   const rest = (pin: string, on: Bit = true): void => {
-    const net = netOf(pin);
+    const net = nets.get(pin);
     const level = net === undefined ? undefined : given[net];
     if (level !== "released")
       put(pin, level === undefined || level === "pulsing" ? undefined : level === "high", on);
@@ -172,45 +181,35 @@ function drivesOf(
   return drives;
 }
 
-/** Levels of all nets that are not rails: by their drivers, else through a resistor, else as the board says. */
+/** Levels of the nets: by their drivers, else as the board says, else through a resistor. */
 function netLevels(
-  board: Board,
+  nets: ReadonlySet<string>,
   drives: readonly Drive[],
-  given: Readonly<Record<string, BoardLevel>>,
-  levels: ReadonlyMap<string, Bit>,
-  fixed: ReadonlySet<string>,
+  given: Levels,
+  throughResistor: (net: string) => Bit,
 ): Map<string, Bit> {
-  const driven = new Map<string, Drive[]>();
-  for (const drive of drives) {
-    if (drive.on !== false) driven.set(drive.net, [...(driven.get(drive.net) ?? []), drive]);
-  }
   const next = new Map<string, Bit>();
-  for (const part of board.parts) {
-    for (const net of Object.values(part.pins)) {
-      if (fixed.has(net) || next.has(net)) continue;
-      const own = driven.get(net) ?? [];
-      const [first] = own;
-      if (first !== undefined) {
-        const certain = own.every((drive) => drive.on === true && drive.value === first.value);
-        next.set(net, certain ? first.value : undefined);
-        continue;
-      }
-      const level = given[net];
-      if (level === "low" || level === "high") next.set(net, level === "high");
-      else if (level !== "pulsing") next.set(net, throughResistor(board, net, levels));
-      else next.set(net, undefined);
-    }
+  for (const { net, value, on } of drives) {
+    if (on === false) continue;
+    const seen = next.has(net) ? next.get(net) : value;
+    next.set(net, on === true && seen === value ? value : undefined);
+  }
+  for (const net of nets) {
+    if (next.has(net)) continue;
+    const level = given[net];
+    if (level === "low" || level === "high") next.set(net, level === "high");
+    else next.set(net, level === "pulsing" ? undefined : throughResistor(net));
   }
   return next;
 }
 
-/** Level that the first resistor on the net, or its place in a network, brings from its other end. */
-function throughResistor(board: Board, net: string, levels: ReadonlyMap<string, Bit>): Bit {
+/** The net at the far end of the first resistor on a net; of a network, the common end. */
+function farEndOfResistor(board: Board, net: string): string | undefined {
   for (const part of board.parts) {
-    if (part.type !== "resistor" && part.type !== "resistor-network") continue;
-    if (!Object.values(part.pins).includes(net)) continue;
-    const far = part.pins["1"] === net ? part.pins["2"] : part.pins["1"];
-    if (far !== undefined && (part.type === "resistor" || part.pins["1"] !== net)) return levels.get(far);
+    if (part.type === "resistor" && part.pins["2"] === net) return part.pins["1"];
+    if (part.type === "resistor" && part.pins["1"] === net) return part.pins["2"];
+    if (part.type === "resistor-network" && part.pins["1"] !== net && Object.values(part.pins).includes(net))
+      return part.pins["1"];
   }
   return undefined;
 }
