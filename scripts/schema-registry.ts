@@ -1,8 +1,11 @@
 import type { z } from "zod";
 import { boardSchema } from "../src/core/board/board.js";
 import { partTypeFileSchema } from "../src/core/board/part-type.js";
+import { overridesSchema } from "../src/core/board/recognise/overrides.js";
 import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
+import { findModelSchema } from "../src/core/find/model/model.js";
+import { handbook217fSchema } from "../src/core/find/priors/handbook-217f/constants.js";
 
 /** A kind of file whose JSON Schema is written to data/schema. */
 export interface FileKind {
@@ -22,6 +25,21 @@ export const fileKinds: readonly FileKind[] = [
     title: "A board: parts, nets, phases and what the user sees of them",
     schema: boardSchema,
     sorted: [{ list: "parts", by: "ref" }],
+  },
+  {
+    name: "find-model",
+    title: "How crashed programs behave, what people report, how far instruments can be trusted",
+    schema: findModelSchema,
+  },
+  {
+    name: "handbook-217f",
+    title: "Constants of the failure-rate formulas of MIL-HDBK-217F",
+    schema: handbook217fSchema,
+  },
+  {
+    name: "overrides",
+    title: "What the user says about a board that a netlist cannot tell",
+    schema: overridesSchema,
   },
   {
     name: "part-types",
