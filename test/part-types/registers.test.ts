@@ -110,16 +110,19 @@ describe("flip-flops and latches", () => {
     const type = typeNamed(library, name);
     const pins = pinsOfKind(type, "in", "out", "tri");
     const random = createRandom(259);
-    for (let n = 0; n < 3000; n += 1) {
+    let compared = 0;
+    for (let n = 0; n < 2000; n += 1) {
       const before: Levels = new Map(pins.map((pin) => [pin, random.below(2) === 1]));
       // A latch that is closed holds; the table below is for an open one.
       if (name === "74LS373") before.set("G", true);
       if (name === "74LS259" && !clockedNow(before)) continue;
+      compared += 1;
       const after = clockOnce(name, before);
-      for (const [pin, level] of Object.entries(model(at(before)))) {
-        expect(`${pin}=${after.get(pin)}`, `${[...before].join(" ")}`).toBe(`${pin}=${level}`);
-      }
+      const wanted = model(at(before));
+      const wrong = Object.keys(wanted).filter((pin) => wanted[pin] !== after.get(pin));
+      if (wrong.length > 0) expect.fail(`${wrong.join(", ")} after ${[...before].join(" ")}`);
     }
+    expect(compared).toBeGreaterThan(500);
   });
 
   /** An addressable latch with /G high only clears or holds, which needs no clock. */
