@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
-import type { BoardLevel } from "../../src/core/board/board.js";
-import { type Bit, momentsOf } from "./moments.js";
+import { renderBoard } from "../../scripts/render-board.js";
+import { parseBoardFile } from "../../src/core/board/read/board-file.js";
+import { buildCircuit } from "../../src/core/find/settle/build.js";
+import { readRepositoryFile } from "../support/source-files.js";
 import {
   doublyDrivenNets,
   integratedCircuits,
@@ -10,6 +12,7 @@ import {
   memoryMapFlaws,
   misplacedParts,
   missingDecouplers,
+  netsByPinName,
   openInputs,
   supplyFlaws,
   unknownNames,
@@ -18,35 +21,18 @@ import {
 
 const board = loadBoard("merrow");
 const types = loadPartTypes();
-const momentAt = momentsOf(board, types);
 
-const dataNets = Array.from({ length: 8 }, (_, bit) => `D${bit}`);
-const screenDataNets = Array.from({ length: 8 }, (_, bit) => `VD${bit}`);
-const dynamicRams = dataNets.map((_, bit) => `U${3 + bit}`);
-
-/** Levels of numbered nets that spell a number: `counted("C", 6, 40)` sets C0 to C5. */
-function counted(prefix: string, width: number, value: number): Record<string, BoardLevel> {
-  return Object.fromEntries(
-    Array.from({ length: width }, (_, bit) => [`${prefix}${bit}`, (value >> bit) & 1 ? "high" : "low"]),
-  );
-}
-
-/** The number that nets carry, least significant first; `undefined` if one of them is not definite. */
-function numberOn(level: (net: string) => Bit, nets: readonly string[]): number | undefined {
-  let value = 0;
-  for (const [bit, net] of nets.entries()) {
-    const found = level(net);
-    if (found === undefined) return undefined;
-    if (found) value += 2 ** bit;
-  }
-  return value;
-}
-
-const binary = (value: number, width: number): string => value.toString(2).padStart(width, "0");
-const lowOnes = (level: (net: string) => Bit, nets: readonly string[]): string[] =>
-  nets.filter((net) => level(net) !== true);
+const dynamicRams = ["U3", "U4", "U5", "U6", "U7", "U8", "U9", "U10"];
 
 describe("the board Merrow as a parts list", () => {
+  it("is read without a problem, stands in canonical form and has a healthy state", () => {
+    const text = readRepositoryFile("data/boards/merrow.json");
+    const library = { get: (type: string) => types.get(type), names: () => types.keys() };
+    expect(parseBoardFile(text, library).problems).toEqual([]);
+    expect(renderBoard(board)).toBe(text);
+    expect(buildCircuit(board, types).unexplained).toEqual([]);
+  });
+
   it("has 50 integrated circuits of the kinds its story tells of", () => {
     const chips = integratedCircuits(board, types);
     expect(chips).toHaveLength(50);
@@ -96,196 +82,91 @@ describe("the board Merrow as a parts list", () => {
   });
 });
 
-describe("the buses of Merrow, phase by phase", () => {
-  const drivers = new Map<string, (bit: number) => string>([
-    ["rom-fetch", () => "U2"],
-    ["ram-fetch", (bit) => `U${3 + bit}`],
-    ["ram-read", (bit) => `U${3 + bit}`],
-    ["screen-read", () => "U35"],
-    ["pio-read", () => "U43"],
-    ["serial-read", () => "U44"],
-  ]);
-  const writes = ["ram-write", "screen-write", "pio-write", "serial-write"];
+describe("the wiring of Merrow, pin by pin", () => {
+  const named = (ref: string): Record<string, string> => netsByPinName(board, types, ref);
+  const lines = (pin: string, net: string, count: number): Record<string, string> =>
+    Object.fromEntries(Array.from({ length: count }, (_, bit) => [`${pin}${bit}`, `${net}${bit}`]));
 
-  it.each(board.phases.map((phase) => phase.id))("%s has the driver it should have, and no other", (id) => {
-    const moment = momentAt({ phase: id });
-    for (const [bit, net] of dataNets.entries()) {
-      const ref = writes.includes(id) ? "U1" : drivers.get(id)?.(bit);
-      const wanted = ref === undefined ? [] : [[ref, true]];
-      expect(moment.drivers(net).map((driver) => [driver.ref, driver.certain])).toEqual(wanted);
-    }
-    for (const [bit, net] of screenDataNets.entries()) {
-      const ref = id === "screen-write" ? "U35" : bit < 4 ? "U33" : "U34";
-      expect(moment.drivers(net).map((driver) => [driver.ref, driver.certain])).toEqual([[ref, true]]);
+  it("joins each chip of the data bus bit for bit", () => {
+    for (const ref of ["U1", "U43", "U44"]) expect(named(ref)).toMatchObject(lines("D", "D", 8));
+    expect(named("U2")).toMatchObject({ ...lines("O", "D", 8), ...lines("A", "A", 12) });
+    expect(named("U1")).toMatchObject(lines("A", "A", 16));
+    for (let bit = 0; bit < 8; bit += 1) {
+      expect(named("U35")).toMatchObject({ [`A${bit + 1}`]: `D${bit}`, [`B${bit + 1}`]: `VD${bit}` });
+      expect(named("U36")).toMatchObject({ [`${bit + 1}D`]: `VD${bit}`, [`${bit + 1}Q`]: `CH${bit}` });
     }
   });
 
-  it.each(board.phases.map((phase) => phase.id))("%s has steady selects, strobes and enables", (id) => {
-    const moment = momentAt({ phase: id });
-    const steering = [
-      "/ROM OE",
-      "/RAS",
-      "/CAS",
-      "/WE",
-      "MUX",
-      "/SCREEN SEL",
-      "/SCREEN WE",
-      "/SCREEN BUFFER",
-      "C5",
-    ];
-    for (const net of [...steering, "/PIO SEL", "/SERIAL SEL", "/WAIT", "/RD", "/WR"]) {
-      expect([net, moment.level(net)]).toEqual([net, expect.any(Boolean)]);
-    }
-    expect(moment.level("/WAIT")).toBe(true);
-    expect(moment.level("/RESET")).toBe(true);
-  });
-
-  it("has every readable region read and every writable one written in a phase", () => {
-    const addressed = (from: string, to: string, cycles: readonly string[], space: string): boolean =>
-      board.phases.some((phase) => {
-        if (phase.address === undefined || !cycles.includes(phase.cycle)) return false;
-        const text = space === "io" ? phase.address.slice(8) : phase.address;
-        const lowest = Number.parseInt(text.replaceAll("x", "0"), 2);
-        return lowest >= Number.parseInt(from, 16) && lowest <= Number.parseInt(to, 16);
+  it("gives every dynamic RAM the same address lines, for the rows to be refreshed", () => {
+    for (const ref of dynamicRams) {
+      expect(named(ref)).toMatchObject({
+        ...lines("A", "MA", 8),
+        "/RAS": "/RAS",
+        "/CAS": "/CAS",
+        "/WE": "/WE",
       });
-    for (const region of board.memory) {
-      const [reads, wrote] =
-        region.space === "io" ? [["io-read"], ["io-write"]] : [["fetch", "memory-read"], ["memory-write"]];
-      expect([region.id, addressed(region.from, region.to, reads, region.space)]).toEqual([region.id, true]);
-      if (region.kind === "rom") continue;
-      expect([region.id, addressed(region.from, region.to, wrote, region.space)]).toEqual([region.id, true]);
     }
   });
 
-  it("refreshes with the row strobe alone", () => {
-    const { level } = momentAt({ phase: "refresh", address: binary(0x0055, 16) });
-    expect([level("/RAS"), level("/CAS"), level("/SCREEN SEL"), level("/RAM SEL")]).toEqual([
-      false,
-      true,
-      true,
-      true,
-    ]);
-    expect(numberOn(level, ["MA0", "MA1", "MA2", "MA3", "MA4", "MA5", "MA6"])).toBe(0x55);
-  });
-});
-
-describe("the decoding of Merrow, address by address", () => {
-  const regionAt = (space: "memory" | "io", address: number): string =>
-    board.memory.find(
-      (region) =>
-        region.space === space &&
-        address >= Number.parseInt(region.from, 16) &&
-        address <= Number.parseInt(region.to, 16),
-    )?.id ?? "none";
-
-  it("selects in each of the 256 pages what the memory map says, for reading and for writing", () => {
-    for (let page = 0; page < 256; page += 1) {
-      const address = `${binary(page, 8)}xxxxxxxx`;
-      const region = regionAt("memory", page * 256);
-      const read = momentAt({ phase: "ram-read", address }).level;
-      expect([page, lowOnes(read, ["/ROM OE", "/SCREEN SEL", "/RAM SEL"])]).toEqual([
-        page,
-        [{ rom: "/ROM OE", screen: "/SCREEN SEL", ram: "/RAM SEL" }[region]],
-      ]);
-      expect([page, read("RAM GO")]).toEqual([page, region === "ram"]);
-      const write = momentAt({ phase: "ram-write", address }).level;
-      expect([page, write("/ROM OE"), write("/SCREEN WE"), write("RAM GO")]).toEqual([
-        page,
-        true,
-        region !== "screen",
-        region === "ram",
-      ]);
-    }
+  it("gives the generator the line of the character and its code", () => {
+    expect(named("U37")).toMatchObject({ ...lines("A", "L", 3), ...lines("O", "GD", 8) });
+    for (let bit = 0; bit < 7; bit += 1) expect(named("U37")[`A${bit + 3}`]).toBe(`CH${bit}`);
   });
 
-  it("selects at each of the 256 ports what the memory map says", () => {
-    for (let port = 0; port < 256; port += 1) {
-      const { level } = momentAt({ phase: "pio-read", address: `xxxxxxxx${binary(port, 8)}` });
-      const wanted = { pio: ["/PIO SEL"], serial: ["/SERIAL SEL"], none: [] }[regionAt("io", port)];
-      expect([port, lowOnes(level, ["/PIO SEL", "/SERIAL SEL"])]).toEqual([port, wanted]);
-      expect(lowOnes(level, ["/ROM OE", "/SCREEN SEL", "/RAM SEL"])).toEqual([]);
-    }
-  });
-
-  it("gives the dynamic RAM the low half of the address as row and the high half as column", () => {
-    const address = binary(0xa5c3, 16);
-    const muxed = Array.from({ length: 8 }, (_, bit) => `MA${bit}`);
-    const row = momentAt({ phase: "ram-read", address, levels: { MUX: "low" } });
-    expect(numberOn(row.level, muxed)).toBe(0xc3);
-    const column = momentAt({ phase: "ram-read", address, levels: { MUX: "high" } });
-    expect(numberOn(column.level, muxed)).toBe(0xa5);
-  });
-
-  it("makes the processor wait for blanking when it wants the screen memory, and never otherwise", () => {
-    const shown = { ...counted("C", 6, 5), ...counted("L", 9, 100) };
-    expect(momentAt({ phase: "screen-write", levels: shown }).level("/WAIT")).toBe(false);
-    expect(momentAt({ phase: "ram-write", levels: shown }).level("/WAIT")).toBe(true);
-    const between = { ...shown, ...counted("C", 6, 40) };
-    expect(momentAt({ phase: "screen-write", levels: between }).level("/WAIT")).toBe(true);
-  });
-
-  it("pulls down one key column at a time", () => {
-    const columns = Array.from({ length: 8 }, (_, column) => `KEY COLUMN ${column}`);
-    for (const [column, net] of columns.entries()) {
-      const { level } = momentAt({ phase: "pio-write", levels: counted("KEY SELECT ", 3, column) });
-      expect(columns.filter((name) => level(name) === false)).toEqual([net]);
-      expect(columns.filter((name) => level(name) === true)).toHaveLength(7);
-    }
-  });
-});
-
-describe("the picture of Merrow, count by count", () => {
-  const screenAddress = Array.from({ length: 10 }, (_, bit) => `SA${bit}`);
-
-  it("gives each of the 40 x 24 characters a place of its own in the screen memory", () => {
-    const places = new Map<number, string>();
-    for (let row = 0; row < 24; row += 1) {
-      for (let column = 0; column < 40; column += 1) {
-        const levels = { ...counted("C", 6, column), ...counted("L", 9, 8 * row) };
-        const place = numberOn(momentAt({ phase: "video-left", levels }).level, screenAddress);
-        const wanted = column < 32 ? 32 * row + column : 0x300 + 8 * row + column - 32;
-        expect([row, column, place]).toEqual([row, column, wanted]);
-        places.set(wanted, `${row},${column}`);
-      }
-    }
-    expect(places.size).toBe(960);
-  });
-
-  it("lets the processor reach the same places in order", () => {
-    for (const place of [0, 1, 2, 4, 8, 16, 32, 64, 128, 256, 512, 1023]) {
-      const { level } = momentAt({ phase: "screen-read", address: `000100${binary(place, 10)}` });
-      expect(numberOn(level, screenAddress)).toBe(place);
-    }
-  });
-
-  it("shows 40 of 64 columns and makes the line sync in columns 48 to 51", () => {
-    const columns = Array.from({ length: 64 }, (_, column) => {
-      const { level } = momentAt({ phase: "idle", levels: counted("C", 6, column) });
-      return { blank: level("LINE BLANK"), sync: level("LINE SYNC") };
+  it("clocks and clears the counters and registers from the right nets", () => {
+    const still = { A: "GND", B: "GND", C: "GND", D: "GND", "/LOAD": "TIE VIDEO" };
+    const line = { ...still, CLK: "/C5", "/CLR": "/FRAME END", ENP: "TIE VIDEO" };
+    const dots = { QA: "8 MHZ", QB: "4 MHZ", QC: "2 MHZ", QD: "1 MHZ", RCO: "CELL END" };
+    expect(named("U22")).toMatchObject({ ...still, ...dots, CLK: "CLK16", "/CLR": "TIE VIDEO" });
+    expect(named("U23")).toMatchObject({
+      "1A": "1 MHZ",
+      "2A": "C3",
+      "1CLR": "GND",
+      "2CLR": "GND",
+      "1QA": "C0",
     });
-    expect(columns.map(({ blank }) => blank)).toEqual(columns.map((_, column) => column >= 40));
-    expect(columns.map(({ sync }) => sync)).toEqual(columns.map((_, column) => column >= 48 && column < 52));
+    expect(named("U23")).toMatchObject({ "1QB": "C1", "1QC": "C2", "1QD": "C3", "2QA": "C4", "2QB": "C5" });
+    expect(named("U24")).toMatchObject({ ...line, ENT: "TIE VIDEO", QA: "L0", QB: "L1", QC: "L2", QD: "L3" });
+    expect(named("U25")).toMatchObject({
+      ...line,
+      ENT: "LINE CARRY 1",
+      QA: "L4",
+      QB: "L5",
+      QC: "L6",
+      QD: "L7",
+    });
+    expect(named("U26")).toMatchObject({ ...line, ENT: "LINE CARRY 2", QA: "L8" });
+    expect([named("U24")["RCO"], named("U25")["RCO"]]).toEqual(["LINE CARRY 1", "LINE CARRY 2"]);
+    expect(named("U36")).toMatchObject({ CLK: "CELL END", "/CLR": "TIE VIDEO" });
+    expect(named("U39")).toMatchObject({ CLK: "CELL END", "1D": "SHOW", "2D": "SHOW 1", "3D": "CH7" });
+    expect(named("U38")).toMatchObject({ CLK: "8 MHZ", "SH_/LD": "/DOT LOAD", CLKINH: "GND", SER: "GND" });
+    expect(named("U13")).toMatchObject({ "1CLK": "CLK16", "2CLK": "CLK16", "1D": "MREQ", "2D": "RAM GO" });
+    expect(named("U13")).toMatchObject({ "/1CLR": "MREQ", "/2CLR": "MUX", "1Q": "MUX", "/2Q": "/CAS DRIVE" });
   });
 
-  it("shows 192 of 312 lines, makes the frame sync in lines 240 to 243, and starts again after line 311", () => {
-    const lines = Array.from({ length: 312 }, (_, line) => {
-      const { level } = momentAt({ phase: "idle", levels: counted("L", 9, line) });
-      return { blank: level("FRAME BLANK"), sync: level("FRAME SYNC"), end: level("/FRAME END") === false };
-    });
-    expect(lines.map(({ blank }) => blank)).toEqual(lines.map((_, line) => line >= 192));
-    expect(lines.map(({ sync }) => sync)).toEqual(lines.map((_, line) => line >= 240 && line < 244));
-    expect(lines.map(({ end }) => end)).toEqual(lines.map((_, line) => line === 311));
+  it("divides 2 MHz by 13 for 16 times 9600 baud", () => {
+    const pins = named("U48");
+    const start = ["A", "B", "C", "D"].reduce(
+      (sum, pin, bit) => sum + (pins[pin] === "+5V" ? 1 << bit : 0),
+      0,
+    );
+    expect(pins).toMatchObject({ CLK: "2 MHZ", RCO: "BAUD END", "/LOAD": "/BAUD LOAD", QD: "BAUD CLK" });
+    const baud = 2e6 / (16 - start) / 16;
+    expect(Math.abs(baud / 9600 - 1)).toBeLessThan(0.002);
+    for (const pin of ["/TXC", "/RXC"]) expect(named("U44")[pin]).toBe("BAUD CLK");
   });
 
-  it("loads the shift register at the end of each character and puts the leftmost dot out first", () => {
-    const loading = Array.from({ length: 8 }, (_, count) => {
-      const levels = Object.fromEntries(
-        ["4 MHZ", "2 MHZ", "1 MHZ"].map((net, bit) => [net, (count >> bit) & 1 ? "high" : "low"] as const),
-      );
-      return momentAt({ phase: "video-left", levels }).level("/DOT LOAD") === false;
+  it("reads keys at port A and the rest at port B", () => {
+    expect(named("U43")).toMatchObject({ ...lines("PA", "KEY ROW ", 8), ...lines("PB", "KEY SELECT ", 3) });
+    expect(named("U43")).toMatchObject({ PB3: "BEEP", PB4: "TAPE WRITE", PB5: "TAPE RUN" });
+    expect(named("U43")).toMatchObject({ PB6: "FRAME BLANK", PB7: "TAPE READ", "/CE": "/PIO SEL" });
+    expect(named("U43")).toMatchObject({
+      "/IORQ": "/IORQ",
+      "/RD": "/RD",
+      "B_/A": "A0",
+      "C_/D": "A1",
+      CLK: "CLK",
     });
-    expect(loading).toEqual([false, false, false, false, false, false, false, true]);
-    const pins = board.parts.find((part) => part.ref === "U38")?.pins;
-    expect([pins?.["14"], pins?.["2"]]).toEqual(["GD7", "GD0"]);
+    expect(named("U44")).toMatchObject({ "/CS": "/SERIAL SEL", "/RD": "/RD", "/WR": "/WR", "C_/D": "A0" });
   });
 });

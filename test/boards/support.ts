@@ -202,3 +202,18 @@ export function unknownNames(board: Board): string[] {
   ];
   return named.flatMap(([known, names]) => (names ?? []).filter((name) => !known.has(name)));
 }
+
+/** Nets of a part by pin name; pins left open are absent. Throws `RangeError` for an unknown part or type. */
+export function netsByPinName(board: Board, types: PartTypes, ref: string): Record<string, string> {
+  const part = board.parts.find((candidate) => candidate.ref === ref);
+  if (part === undefined) throw new RangeError(`no part ${ref}`);
+  const type = types.get(part.type);
+  if (type === undefined) throw new RangeError(`${ref} is of the unknown type ${part.type}`);
+  if (type.pins === "as-board") return { ...part.pins };
+  return Object.fromEntries(
+    type.pins.flatMap(({ name, number }) => {
+      const net = part.pins[number];
+      return net === undefined ? [] : [[name, net]];
+    }),
+  );
+}
