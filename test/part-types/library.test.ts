@@ -116,6 +116,10 @@ describe("processors", () => {
       rest: { "R_/W": "high", SYNC: "low" },
       cycles: { fetch: "SYNC", "memory-read": "", "memory-write": "R_/W", idle: "" },
     },
+    "65C02S": {
+      rest: { "R_/W": "high", SYNC: "low", "/VP": "high", "/ML": "high" },
+      cycles: { fetch: "SYNC", "memory-read": "", "memory-write": "R_/W", idle: "" },
+    },
     "6510": {
       rest: { "R_/W": "high" },
       cycles: { fetch: "", "memory-read": "", "memory-write": "R_/W", idle: "" },
