@@ -67,6 +67,8 @@ const errorsSchema = z.strictObject({
   testerFalseFail: probability.describe("A chip tester fails a good chip."),
   visualSeen: probability.describe("A fault of the kind that can be seen is seen."),
   visualClaimed: probability,
+  removalFrees: probability.describe("A line held by a part comes free when the part is taken out."),
+  removalClaimed: probability,
   heatMakesItAppear: probability,
   coolingMakesItVanish: probability,
   flexingShows: probability,

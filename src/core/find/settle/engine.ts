@@ -85,9 +85,12 @@ export class Engine {
   private readonly duePhases: Int32Array;
   private queueStart = 0;
   private queueLength = 0;
-  private readonly trailKind: number[] = [];
-  private readonly trailIndex: number[] = [];
-  private readonly trailValue: number[] = [];
+  /** Old values for `undo`: cell × 2 + (1 for a net cell, 0 for a driver cell), and the value it had. */
+  private trailCell = new Int32Array(4096);
+  private trailValue = new Uint8Array(4096);
+  private trailLength = 0;
+  /** The only driver of a net that has no pull, else -1: most nets need no more than a copy. */
+  private readonly onlyDriver: Int32Array;
   private readonly visits: Uint16Array;
   private visited: number[] = [];
 
@@ -119,6 +122,11 @@ export class Engine {
       }
       for (const net of element.follows ?? []) listeners[net]?.add(e);
     }
+    this.onlyDriver = Int32Array.from(wiring.nets, (_, net) => {
+      const own = this.driversOfNet[net] ?? [];
+      const plain = wiring.netDuty[net] === 0 && own.length === 1 && this.pullsOfNet[net]?.length === 0;
+      return plain ? (own[0] ?? -1) : -1;
+    });
     this.elementOfDriver = new Int32Array(drivers.length);
     for (const [e, element] of elements.entries()) for (const driver of element.drivers) this.elementOfDriver[driver] = e;
     this.elementsOfPart = groupBy(wiring.parts.length, elements.map((element) => element.part));
@@ -234,6 +242,14 @@ export class Engine {
   private resolve(net: number, partner: number, phase: number): number {
     const forced = this.netForce[net] as number;
     if (forced >= 0) return forced;
+    const only = this.onlyDriver[net] as number;
+    if (only >= 0 && partner < 0) {
+      const value = this.drive[only * this.phaseCount + phase] as number;
+      const level = value & levelMask;
+      if (level === Level.floating) return Level.floating;
+      if (!(value & partTimeFlag)) return value;
+      return Level.pulsing | (value & wrongFlag);
+    }
     const duty = this.wiring.netDuty[net];
     if (duty === 2) return Level.low;
     if (partner >= 0) {
@@ -254,9 +270,9 @@ export class Engine {
       // Two lines tied together carry each other's information even where they do not fight.
       this.wrong = wrongFlag;
     }
-    const pulled = this.pullLevel(net, partner);
-    if (this.fullCount === 0 && this.partCount === 0) return pulled;
     if (this.fullCount === 0) {
+      const pulled = this.pullLevel(net, partner);
+      if (this.partCount === 0) return pulled;
       if (this.partCount === 1 && this.sameLevel === pulled && !this.anyMoves) return pulled | this.wrong;
       return (this.anyMoves || pulled !== this.sameLevel ? Level.pulsing : this.sameLevel) | this.wrong;
     }
@@ -386,50 +402,58 @@ export class Engine {
   }
 
   private record(kind: 0 | 1, index: number, old: number): void {
-    this.trailKind.push(kind);
-    this.trailIndex.push(index);
-    this.trailValue.push(old);
+    if (this.trailLength === this.trailCell.length) this.growTrail();
+    this.trailCell[this.trailLength] = index * 2 + kind;
+    this.trailValue[this.trailLength] = old;
+    this.trailLength += 1;
+  }
+
+  private growTrail(): void {
+    const cells = new Int32Array(this.trailCell.length * 2);
+    cells.set(this.trailCell);
+    const values = new Uint8Array(this.trailValue.length * 2);
+    values.set(this.trailValue);
+    this.trailCell = cells;
+    this.trailValue = values;
   }
 
   /** Net cells changed since `mark`, each once, in no particular order. */
   changedCells(mark: number): number[] {
     const cells = new Set<number>();
-    for (let i = mark; i < this.trailKind.length; i += 1) {
-      if (this.trailKind[i] === 1) cells.add(this.trailIndex[i] as number);
+    for (let i = mark; i < this.trailLength; i += 1) {
+      const at = this.trailCell[i] as number;
+      if (at & 1) cells.add(at >> 1);
     }
     return [...cells];
   }
 
   /** Calls back for every net changed since `mark`, possibly more than once. */
   eachChangedNet(mark: number, visit: (net: number) => void): void {
-    for (let i = mark; i < this.trailKind.length; i += 1) {
-      if (this.trailKind[i] === 1) visit(Math.floor((this.trailIndex[i] as number) / this.phaseCount));
+    for (let i = mark; i < this.trailLength; i += 1) {
+      const at = this.trailCell[i] as number;
+      if (at & 1) visit(Math.floor((at >> 1) / this.phaseCount));
     }
   }
 
   /** Point to which `undo` can return. */
   mark(): number {
-    return this.trailKind.length;
+    return this.trailLength;
   }
 
   /** Takes back every value change since `mark` (forces are the caller's to take back). */
   undo(mark: number): void {
-    for (let i = this.trailKind.length - 1; i >= mark; i -= 1) {
-      const index = this.trailIndex[i] as number;
-      if (this.trailKind[i] === 0) this.drive[index] = this.trailValue[i] as number;
-      else this.values[index] = this.trailValue[i] as number;
+    for (let i = this.trailLength - 1; i >= mark; i -= 1) {
+      const at = this.trailCell[i] as number;
+      if (at & 1) this.values[at >> 1] = this.trailValue[i] as number;
+      else this.drive[at >> 1] = this.trailValue[i] as number;
     }
-    this.trailKind.length = mark;
-    this.trailIndex.length = mark;
-    this.trailValue.length = mark;
-    this.unsettledNets = [];
+    this.trailLength = mark;
+    if (this.unsettledNets.length > 0) this.unsettledNets = [];
   }
 
   /** Forgets how it got here: the present values become the state `undo(0)` returns to. */
   keep(): void {
-    this.trailKind.length = 0;
-    this.trailIndex.length = 0;
-    this.trailValue.length = 0;
+    this.trailLength = 0;
   }
 }
 

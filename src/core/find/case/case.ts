@@ -1,0 +1,146 @@
+import { z } from "zod";
+
+/** Instruments and aids a reading can be taken with. */
+export const instruments = [
+  "multimeter",
+  "logic-probe",
+  "oscilloscope",
+  "thermometer",
+  "finger",
+  "eye",
+  "twin",
+  "chip-tester",
+  "test-program",
+  "bench-supply",
+] as const;
+export type Instrument = (typeof instruments)[number];
+
+/** Instruments everybody has. */
+export const freeInstruments: readonly Instrument[] = ["finger", "eye"];
+
+const text = z.string().min(1).max(200);
+const when = z.enum(["cold", "warm", "unpowered"]);
+const moment = {
+  when: when.optional().describe("Condition of the machine."),
+  minutesSincePowerOn: z.number().min(0).max(100_000).optional().describe("More than ten minutes counts as warm."),
+  note: z.string().max(2000).optional(),
+};
+const outcome = z.enum(["fixed", "changed", "unchanged"]);
+
+const gateSchema = z.strictObject({ kind: z.literal("gate"), id: z.enum(["supply"]), state: z.enum(["passed", "failed"]) });
+
+const symptomSchema = z.strictObject({
+  kind: z.literal("symptom"),
+  what: text.describe("Symptom id; `boardwake find --symptoms` lists them."),
+  lines: z.array(text).max(32).optional().describe("For dead keys: the matrix lines (nets) that are dead."),
+  ...moment,
+});
+
+const charactersSchema = z.strictObject({
+  kind: z.literal("characters"),
+  right: text.describe("What should stand there: a character, or its code as 0x41."),
+  wrong: text.describe("What stands there instead."),
+  ...moment,
+});
+
+const readingSchema = z.strictObject({
+  kind: z.literal("reading"),
+  at: text.describe("`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, or `supply` for the current."),
+  with: z.enum(instruments),
+  shows: text.optional().describe("What the instrument shows, in its own words: low, high, pulsing, floating, hot, short, open, same, different …"),
+  volts: z.number().min(-1000).max(1000).optional(),
+  rippleVolts: z.number().min(0).max(100).optional().describe("Peak to peak."),
+  ohms: z.number().min(0).max(1e12).optional(),
+  hertz: z.number().min(0).max(1e9).optional(),
+  amperes: z.number().min(0).max(100).optional(),
+  degreesCelsius: z.number().min(-60).max(300).optional(),
+  errorRate: z.number().min(0).max(0.5).optional().describe("How often this very reading may be mistaken, over and above its instrument's own error."),
+  ...moment,
+});
+
+const swapSchema = z.strictObject({ kind: z.literal("swap"), part: text, result: outcome, ...moment });
+const repairSchema = z.strictObject({
+  kind: z.literal("repair"),
+  part: text,
+  what: z.enum(["replaced", "resoldered", "cleaned", "reseated"]).optional(),
+  result: outcome.optional(),
+  ...moment,
+});
+const reseatSchema = z.strictObject({ kind: z.literal("reseat"), part: text, result: outcome, ...moment });
+const piggybackSchema = z.strictObject({ kind: z.literal("piggyback"), part: text, result: outcome, ...moment });
+const removedSchema = z.strictObject({
+  kind: z.literal("removed"),
+  part: text.describe("Part pulled from its socket, or pin whose leg is lifted (`U9.2`)."),
+  at: text.describe("Line watched meanwhile."),
+  shows: z.enum(["freed", "unchanged"]),
+  ...moment,
+});
+const otherSupplySchema = z.strictObject({ kind: z.literal("other-supply"), result: outcome, ...moment });
+const provocationSchema = z.strictObject({
+  kind: z.enum(["warmed", "cooled", "flexed"]),
+  part: text.optional().describe("Part warmed, cooled or pressed; the whole board if absent."),
+  result: z.enum(["appears", "vanishes", "unchanged"]),
+  ...moment,
+});
+const eventSchema = z.strictObject({
+  kind: z.literal("event"),
+  what: text.describe("Id of a mishap or of own work, as data/failure/events.json lists them."),
+  part: text.optional().describe("Part or place concerned."),
+  before: z.boolean().optional().describe("True if it happened before the machine failed; else faults it made date from here."),
+  note: z.string().max(2000).optional(),
+});
+const noteSchema = z.strictObject({ kind: z.literal("note"), text: z.string().max(10_000) });
+const photoSchema = z.strictObject({ kind: z.literal("photo"), file: text, of: text.optional() });
+const strikeSchema = z.strictObject({
+  kind: z.literal("strike"),
+  entry: z.number().int().min(1).describe("Number of the entry that is struck out; the first is 1."),
+});
+
+export const entrySchema = z.discriminatedUnion("kind", [
+  gateSchema,
+  symptomSchema,
+  charactersSchema,
+  readingSchema,
+  swapSchema,
+  repairSchema,
+  reseatSchema,
+  piggybackSchema,
+  removedSchema,
+  otherSupplySchema,
+  provocationSchema,
+  eventSchema,
+  noteSchema,
+  photoSchema,
+  strikeSchema,
+]);
+
+/** One machine's log as far as finding its fault goes. */
+export const caseSchema = z.strictObject({
+  $schema: z.string().optional(),
+  board: z.string().max(80).optional().describe("Id of the board the log was kept on."),
+  instruments: z.array(z.enum(instruments)).default(["multimeter"]).describe("Instruments at hand."),
+  spares: z.array(text).max(500).optional().describe("Part types in the drawer."),
+  year: z.number().int().min(1970).max(2200).optional().describe("Year of the repair; gives the age of the parts."),
+  priorFactors: z.record(text, z.number().min(0.001).max(1000)).optional().describe("Factors on the prior odds by part or failure family."),
+  entries: z.array(entrySchema).max(5000),
+});
+
+export type Case = z.infer<typeof caseSchema>;
+export type CaseEntry = z.infer<typeof entrySchema>;
+export type ReadingEntry = Extract<CaseEntry, { kind: "reading" }>;
+
+/** A log entry with its number, after strikes. */
+export interface NumberedEntry {
+  /** First entry is 1. */
+  readonly number: number;
+  readonly entry: CaseEntry;
+}
+
+/** Entries that still stand: struck ones and the strikes themselves are left out, notes and photos too. */
+export function standingEntries(entries: readonly CaseEntry[]): NumberedEntry[] {
+  const struck = new Set(entries.flatMap((entry) => (entry.kind === "strike" ? [entry.entry] : [])));
+  return entries.flatMap((entry, i) => {
+    const idle = entry.kind === "strike" || entry.kind === "note" || entry.kind === "photo";
+    return idle || struck.has(i + 1) ? [] : [{ number: i + 1, entry }];
+  });
+}

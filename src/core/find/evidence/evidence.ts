@@ -1,0 +1,46 @@
+import type { Fault } from "../faults/fault.js";
+import type { RowView } from "../reason/space.js";
+
+/** What a job's condition was when something was observed. */
+export type Condition = "cold" | "warm" | "unpowered" | "unknown";
+
+/**
+ * One observation turned into likelihoods: how probable what was seen is if a given fault, in a given row of the
+ * effect table, is present and shows.
+ */
+export interface Evidence {
+  /** Number of the log entry. */
+  readonly number: number;
+  /** For people: what was observed, in plain words. */
+  readonly label: string;
+  readonly condition: Condition;
+  readonly powered: boolean;
+  /** Probability of the observation; never 0. No faults: the healthy board. */
+  likelihoodOf(view: RowView, faults: readonly Fault[]): number;
+  /** Probability of the observation when the fault is none that the model knows. */
+  readonly notInModel: number;
+}
+
+const smallest = 1e-6;
+
+/** Keeps a likelihood off zero: nothing anyone reports is proof. */
+export function bounded(likelihood: number): number {
+  return Math.min(1, Math.max(smallest, likelihood));
+}
+
+/**
+ * Likelihood of an outcome for the unknown fault: half of it spread evenly over the outcomes, half as on a healthy
+ * board, so that "not in this model" neither always wins nor always loses.
+ */
+export function unknownFaultLikelihood(outcomeCount: number, healthy: number): number {
+  return bounded(0.5 / outcomeCount + 0.5 * healthy);
+}
+
+/** Chance that a fault shows in a condition, by its time code (0 permanent, 1 warm-only, 2 intermittent). */
+export function shownChance(time: number, condition: Condition, model: { warmAppears: number; intermittentShown: number }): number {
+  if (time === 0) return 1;
+  if (time === 2) return model.intermittentShown;
+  if (condition === "warm") return model.warmAppears;
+  if (condition === "unknown") return model.warmAppears / 2;
+  return 1 - model.warmAppears > 0.05 ? 0.05 : 1 - model.warmAppears;
+}
