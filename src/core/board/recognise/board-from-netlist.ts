@@ -70,7 +70,10 @@ export function boardFromNetlist(draft: NetlistDraft, context: ImportContext): I
   }
 
   const named = nameNets(placement.parts, draft.nets, recognition.nets);
-  const supplies = findSupplies(named.nets, supplyPins(named.parts), recognition.nets);
+  const supplies = findSupplies(
+    { nets: named.nets, pins: supplyPins(named.parts), joined: jumperPairs(named.parts) },
+    recognition.nets,
+  );
   guesses.push(...supplies.guesses);
   const { ground } = supplies;
   if (ground === undefined) {
@@ -173,6 +176,14 @@ function supplyPins(parts: readonly PlacedPart[]): SupplyPin[] {
     }
   }
   return found;
+}
+
+function jumperPairs(parts: readonly PlacedPart[]): (readonly [string, string])[] {
+  return parts.flatMap(({ type, nets }) => {
+    const [first, second] = [...nets.values()];
+    const isJumper = type?.behaviour.kind === "plain" && type.behaviour.as === "jumper";
+    return isJumper && first !== undefined && second !== undefined ? [[first, second] as const] : [];
+  });
 }
 
 function dataBus({ part, type }: TypedPart): string[] {

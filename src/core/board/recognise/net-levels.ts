@@ -154,10 +154,8 @@ class Evaluation {
 
   private derive(name: string, depth: number): Ternary {
     const facts = this.facts.get(name);
-    if (facts === undefined) {
-      this.open.add(name);
-      return undefined;
-    }
+    // A net that nothing drives is no open question but a flaw of the circuit.
+    if (facts === undefined) return undefined;
     const levels = new Set<Ternary>();
     for (const gate of facts.gates) {
       const enabled = gate.enable === undefined ? 1 : this.expression(gate.typed, gate.enable, depth + 1);
@@ -176,7 +174,7 @@ class Evaluation {
       if (level !== undefined) return level;
     }
     if (facts.pull !== undefined) return facts.pull;
-    this.open.add(name);
+    if (facts.hasConnector) this.open.add(name);
     return undefined;
   }
 

@@ -163,7 +163,7 @@ class Planner {
         return hasPorts ? of("ram") : [...of("ram"), ...of("peripheral")];
       case "io-read":
       case "io-write":
-        return of("peripheral", "ram");
+        return of("peripheral");
       default:
         return [];
     }

@@ -14,6 +14,15 @@ export interface SupplyPin {
   readonly feedsRegulator: boolean;
 }
 
+/** What supplies are found from. */
+export interface SupplyFacts {
+  /** Names of all nets, in the order of the netlist. */
+  readonly nets: readonly string[];
+  readonly pins: readonly SupplyPin[];
+  /** Pairs of nets that a closed jumper joins. */
+  readonly joined: readonly (readonly [string, string])[];
+}
+
 /** Supply nets of a circuit. */
 export interface Supplies {
   /** Absent if nothing looks like ground. */
@@ -32,11 +41,7 @@ const tolerancePercent = 5;
  * ground pins, a rail is any net that has supply pins on it. Voltages come from the name if it states one, else from
  * what most of the chips on the net are made for, else from common use of the name.
  */
-export function findSupplies(
-  nets: readonly string[],
-  pins: readonly SupplyPin[],
-  data: RecognitionData["nets"],
-): Supplies {
+export function findSupplies({ nets, pins, joined }: SupplyFacts, data: RecognitionData["nets"]): Supplies {
   const guesses: Guess[] = [];
   const groundPins = countByNet(pins.filter((pin) => pin.kind === "ground"));
   const named = nets.filter((net) => anyGlobMatches(data.ground, lastPart(net)));
@@ -59,6 +64,17 @@ export function findSupplies(
       subject: net,
       taken: `part of ${ground ?? "ground"}`,
       reason: "its name is that of a ground",
+      certainty: "likely",
+    });
+  }
+  for (const [first, second] of joined) {
+    const other = first === ground ? second : second === ground ? first : undefined;
+    if (other === undefined || alsoGround.includes(other) || !groundPins.has(other)) continue;
+    alsoGround.push(other);
+    guesses.push({
+      subject: other,
+      taken: `part of ${ground}`,
+      reason: "a closed jumper joins them, and it carries ground pins",
       certainty: "likely",
     });
   }
