@@ -5,7 +5,12 @@ import { overridesSchema } from "../src/core/board/recognise/overrides.js";
 import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
 import { findModelSchema } from "../src/core/find/model/model.js";
+import { eventsSchema } from "../src/core/find/priors/events.js";
+import { familyModelsSchema } from "../src/core/find/priors/family-model.js";
+import { fieldFactorsSchema } from "../src/core/find/priors/field-data.js";
 import { handbook217fSchema } from "../src/core/find/priors/handbook-217f/constants.js";
+import { modeSharesSchema } from "../src/core/find/priors/mode-shares.js";
+import { tradeFactorsSchema } from "../src/core/find/priors/trade-factors.js";
 
 /** A kind of file whose JSON Schema is written to data/schema. */
 export interface FileKind {
@@ -27,6 +32,22 @@ export const fileKinds: readonly FileKind[] = [
     sorted: [{ list: "parts", by: "ref" }],
   },
   {
+    name: "events",
+    title: "Mishaps and own work, and which faults they make likelier",
+    schema: eventsSchema,
+  },
+  {
+    name: "family-models",
+    title: "How the failure-rate handbook is applied to each family of parts",
+    schema: familyModelsSchema,
+    sorted: [{ list: "families", by: "family" }],
+  },
+  {
+    name: "field-factors",
+    title: "Counts of faults in public repair histories",
+    schema: fieldFactorsSchema,
+  },
+  {
     name: "find-model",
     title: "How crashed programs behave, what people report, how far instruments can be trusted",
     schema: findModelSchema,
@@ -35,6 +56,11 @@ export const fileKinds: readonly FileKind[] = [
     name: "handbook-217f",
     title: "Constants of the failure-rate formulas of MIL-HDBK-217F",
     schema: handbook217fSchema,
+  },
+  {
+    name: "mode-shares",
+    title: "Shares of the failure modes of each family, and how they show",
+    schema: modeSharesSchema,
   },
   {
     name: "overrides",
@@ -57,5 +83,11 @@ export const fileKinds: readonly FileKind[] = [
     title: "Sources that the data files draw on, with their licences",
     schema: sourceFileSchema,
     sorted: [{ list: "sources", by: "id" }],
+  },
+  {
+    name: "trade-factors",
+    title: "Factors and wear known to the trade",
+    schema: tradeFactorsSchema,
+    sorted: [{ list: "families", by: "family" }],
   },
 ];
