@@ -2,7 +2,7 @@ import type { Timeline } from "../evidence/timeline.js";
 import type { Fault } from "../faults/fault.js";
 import { type Arising, weighHistories } from "./history.js";
 import { type EpochLikelihoods, scoreEpochs } from "./likelihoods.js";
-import { faultOfHypothesis, type FaultSpace, healthHypothesis, notInModelHypothesis } from "./space.js";
+import { faultOfHypothesis, type FaultSpace, healthHypothesis } from "./space.js";
 
 /** How likely a dated happening is to have made a fault, as odds; 0 for most. */
 export type ArisingOdds = (fault: Fault) => readonly Arising[];
@@ -55,5 +55,3 @@ export function logSum(values: Iterable<number>): number {
   for (const value of list) sum += Math.exp(value - most);
   return most + Math.log(sum);
 }
-
-export { healthHypothesis, notInModelHypothesis };

@@ -132,7 +132,11 @@ export function registerElement(options: {
         if (shared !== undefined) forAll = output.inverted && shared.mirrored ? mirror(shared.value) : shared.value;
         else if (output.data !== undefined) {
           const data = over(engine, output.data, options.samplePhases);
-          if (canBeWrong(data)) {
+          if (options.kind === "counter") {
+            // A counter takes its data only when loaded; loaded wrong, it counts on from a wrong place.
+            const loads = options.load !== undefined && !heldAt(engine, options.load, 0);
+            if (loads && canBeWrong(data)) forAll = Level.pulsing | wrongFlag;
+          } else if (canBeWrong(data)) {
             const stored = varies(data) ? Level.pulsing | wrongFlag : valueOfPairs(data & pairsAll) | wrongFlag;
             forAll = output.inverted ? mirror(stored) : stored;
           }

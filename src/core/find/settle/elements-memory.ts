@@ -126,8 +126,8 @@ export function peripheralElement(options: {
         const wrong = !setUp || anyWrong(engine, registers, phase);
         for (let b = 0; b < data.length; b += 1) {
           const own = lost?.some((bit) => bit === b || bit === -1) ?? false;
-          const reported = inputs[b];
-          const misread = reported !== undefined && engine.pinWrong(reported, phase);
+          // Port pins stand eight to a port, so pin i is reported on data bit i modulo the width of the bus.
+          const misread = inputs.some((pin, i) => i % data.length === b && engine.pinWrong(pin, phase));
           const value = Level.pulsing | (wrong || own || misread ? wrongFlag : 0);
           engine.setDrive((data[b] as MemoryBit).driver, phase, gate(value, enable), supply);
         }

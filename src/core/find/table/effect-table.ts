@@ -86,7 +86,7 @@ export class EffectSettler {
   }
 
   /** Settles an effect under a processor state, hands the settled engine to `look`, and takes everything back. */
-  settleUnder(effect: Pick<Effect, "changes">, state: ProcessorState, look: (changedNets: Set<number>) => void): void {
+  settleUnder(effect: Pick<Effect, "changes">, state: ProcessorState, look: (changedNets: Set<number>, view: () => MachineView) => void): void {
     const { engine } = this.circuit;
     this.load(state);
     const mark = engine.mark();
@@ -94,7 +94,7 @@ export class EffectSettler {
     engine.settle();
     const changed = new Set<number>();
     engine.eachChangedNet(mark, (net) => changed.add(net));
-    look(changed);
+    look(changed, () => viewMachine(engine));
     revertChanges(engine, effect.changes);
     engine.undo(mark);
   }
@@ -204,12 +204,12 @@ function fillTable(circuit: Circuit, settler: EffectSettler, effects: readonly E
     for (const { row, effect } of jobs) {
       const target = row * netCount;
       nets.set(base, target);
-      settler.settleUnder(effects[effect] as Effect, state, (changed) => {
+      settler.settleUnder(effects[effect] as Effect, state, (changed, view) => {
         const { engine } = circuit;
         for (const net of changed) {
           nets[target + net] = unionOverPhases(engine.values, net * engine.phaseCount, engine.phaseCount);
         }
-        writeView(machine, row, viewMachine(engine));
+        writeView(machine, row, view());
       });
       done += 1;
       if ((done & 255) === 255 && !progress(rowCount + done, rowCount * 2)) throw new Cancelled();
