@@ -35,6 +35,13 @@ describe("the commands people are told to run", () => {
     expect(named.filter((name) => name !== "ci" && scripts[name] === undefined)).toEqual([]);
   });
 
+  it("verify in steps that exist, the tests last", () => {
+    const list = /const steps = \[([^\]]+)\]/.exec(readRepositoryFile("scripts/verify.ts"))?.[1] ?? "";
+    const steps = [...list.matchAll(/"([^"]+)"/g)].map((match) => match[1] ?? "");
+    expect(steps).toEqual(["build", "check:types", "check:lint", "check:data", "check:contributing", "test"]);
+    expect(steps.filter((step) => scripts[step] === undefined)).toEqual([]);
+  });
+
   it("check the version of Node before anything else", () => {
     for (const hook of ["preinstall", "prebuild", "prestart", "pretest"]) {
       expect(scripts[hook], hook).toBe("node scripts/require-node.cjs");
