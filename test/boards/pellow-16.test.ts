@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { renderBoard } from "../../scripts/render-board.js";
+import { checkBoard, unexplainedFindings } from "../../src/core/board/check/check-board.js";
 import { parseBoardFile } from "../../src/core/board/read/board-file.js";
 import { buildCircuit } from "../../src/core/find/settle/build.js";
 import { readRepositoryFile } from "../support/source-files.js";
@@ -53,6 +54,7 @@ describe("the board Pellow 16", () => {
     expect(supplyFlaws(board, types).filter((flaw) => !flaw.startsWith("BR1.4 "))).toEqual([]);
     expect(openInputs(board, types, [])).toEqual([]);
     expect(lonelyNets(board, [])).toEqual([]);
+    expect(unexplainedFindings(checkBoard(board, types))).toEqual([]);
   });
 
   it("has every part in its place and a capacitor at every supply pin", () => {
