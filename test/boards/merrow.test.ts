@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { renderBoard } from "../../scripts/render-board.js";
+import { checkBoard, unexplainedFindings } from "../../src/core/board/check/check-board.js";
 import { parseBoardFile } from "../../src/core/board/read/board-file.js";
 import { buildCircuit } from "../../src/core/find/settle/build.js";
 import { readRepositoryFile } from "../support/source-files.js";
@@ -53,6 +54,7 @@ describe("the board Merrow as a parts list", () => {
     expect(doublyDrivenNets(board, types)).toEqual([]);
     expect(openInputs(board, types, [])).toEqual([]);
     expect(lonelyNets(board, [])).toEqual([]);
+    expect(unexplainedFindings(checkBoard(board, types))).toEqual([]);
   });
 
   it("gives every supply pin its voltage and every chip a capacitor within 25 mm", () => {
