@@ -248,7 +248,7 @@ function checkMemory(
       if (type?.behaviour.kind !== "memory") continue;
       const count = type.behaviour.data.length;
       if (chip.bits.length === count) continue;
-      const message = `A ${type.type} has ${count} data ${count === 1 ? "pin" : "pins"}; ${chip.bits.length} bits are given.`;
+      const message = `A ${type.type} has ${count} data ${count === 1 ? "pin" : "pins"}; ${chip.bits.length} ${chip.bits.length === 1 ? "bit is" : "bits are"} given.`;
       report({ code: "wrong-count", severity: "error", path: [...path, "bits"], message });
     }
   }

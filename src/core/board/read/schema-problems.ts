@@ -98,7 +98,9 @@ function expected(issue: z.core.$ZodIssue): { text: string; names: readonly stri
   switch (issue.code) {
     case "invalid_value": {
       const names = issue.values.map((value) => String(value));
-      return { text: names.length === 1 ? quoted(names.join("")) : `one of ${names.join(", ")}`, names };
+      const [only] = issue.values;
+      const single = typeof only === "string" ? quoted(only) : String(only);
+      return { text: names.length === 1 ? single : `one of ${names.join(", ")}`, names };
     }
     case "invalid_type":
       return { text: withArticle(typeNames[issue.expected] ?? issue.expected), names: [] };
@@ -119,9 +121,15 @@ function expected(issue: z.core.$ZodIssue): { text: string; names: readonly stri
         names: [],
       };
     case "too_small":
-      return { text: `${bound(issue.origin)} of at least ${issue.minimum}`, names: [] };
+      return {
+        text: `${bound(issue.origin)} ${issue.inclusive === false ? "above" : "of at least"} ${issue.minimum}`,
+        names: [],
+      };
     case "too_big":
-      return { text: `${bound(issue.origin)} of at most ${issue.maximum}`, names: [] };
+      return {
+        text: `${bound(issue.origin)} ${issue.inclusive === false ? "below" : "of at most"} ${issue.maximum}`,
+        names: [],
+      };
     case "custom":
       return { text: issue.message, names: [] };
     default:
