@@ -92,6 +92,17 @@ describe("the buses of Merrow, phase by phase", () => {
     }
   });
 
+  it("passes a reset on to processor and serial chip, and to the PIO as an /M1 without /RD", () => {
+    const resetAt = (levels: Record<string, BoardLevel>): Bit[] => {
+      const { level } = momentAt({ phase: "idle", levels });
+      return ["/RESET", "RESET", "/PIO M1", "/RD"].map(level);
+    };
+    expect(resetAt({ "RESET RC": "low" })).toEqual([false, true, false, true]);
+    expect(resetAt({})).toEqual([true, false, true, true]);
+    const fetch = momentAt({ phase: "rom-fetch" });
+    expect([fetch.level("/PIO M1"), fetch.level("/RD")]).toEqual([false, false]);
+  });
+
   it("refreshes with the row strobe alone", () => {
     const { level } = momentAt({ phase: "refresh", address: binary(0x0055, 16) });
     expect([level("/RAS"), level("/CAS"), level("/SCREEN SEL"), level("/RAM SEL")]).toEqual([

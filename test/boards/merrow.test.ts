@@ -158,6 +158,32 @@ describe("the wiring of Merrow, pin by pin", () => {
     for (const pin of ["/TXC", "/RXC"]) expect(named("U44")[pin]).toBe("BAUD CLK");
   });
 
+  it("takes the serial line through the line chips to the contacts a data terminal has", () => {
+    const line = { "2": "LINE TXD", "3": "LINE RXD", "4": "LINE RTS", "5": "LINE CTS", "6": "LINE DSR" };
+    expect(named("J5")).toMatchObject({ ...line, "7": "GND", "20": "LINE DTR" });
+    expect(named("U45")).toMatchObject({
+      "1A": "SERIAL TXD",
+      "1Y": "LINE TXD",
+      "2A": "SERIAL /RTS",
+      "2B": "SERIAL /RTS",
+    });
+    expect(named("U45")).toMatchObject({
+      "2Y": "LINE RTS",
+      "3A": "SERIAL /DTR",
+      "3B": "SERIAL /DTR",
+      "3Y": "LINE DTR",
+    });
+    expect(named("U46")).toMatchObject({
+      "1A": "LINE RXD",
+      "1Y": "SERIAL RXD",
+      "2A": "LINE CTS",
+      "2Y": "SERIAL /CTS",
+    });
+    expect(named("U46")).toMatchObject({ "3A": "LINE DSR", "3Y": "SERIAL /DSR" });
+    const chip = { TXD: "SERIAL TXD", RXD: "SERIAL RXD", "/RTS": "SERIAL /RTS", "/CTS": "SERIAL /CTS" };
+    expect(named("U44")).toMatchObject({ ...chip, "/DTR": "SERIAL /DTR", "/DSR": "SERIAL /DSR" });
+  });
+
   it("reads keys at port A and the rest at port B", () => {
     expect(named("U43")).toMatchObject({ ...lines("PA", "KEY ROW ", 8), ...lines("PB", "KEY SELECT ", 3) });
     expect(named("U43")).toMatchObject({ PB3: "BEEP", PB4: "TAPE WRITE", PB5: "TAPE RUN" });
@@ -169,6 +195,7 @@ describe("the wiring of Merrow, pin by pin", () => {
       "C_/D": "A1",
       CLK: "CLK",
     });
+    expect(named("U44")).toMatchObject({ CLK: "2 MHZ", RESET: "RESET" });
     expect(named("U44")).toMatchObject({ "/CS": "/SERIAL SEL", "/RD": "/RD", "/WR": "/WR", "C_/D": "A0" });
   });
 });
