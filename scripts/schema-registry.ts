@@ -4,6 +4,7 @@ import { partTypeFileSchema } from "../src/core/board/part-type.js";
 import { overridesSchema } from "../src/core/board/recognise/overrides.js";
 import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
+import { caseSchema } from "../src/core/find/case/case.js";
 import { findModelSchema } from "../src/core/find/model/model.js";
 import { eventsSchema } from "../src/core/find/priors/events.js";
 import { familyModelsSchema } from "../src/core/find/priors/family-model.js";
@@ -30,6 +31,11 @@ export const fileKinds: readonly FileKind[] = [
     title: "A board: parts, nets, phases and what the user sees of them",
     schema: boardSchema,
     sorted: [{ list: "parts", by: "ref" }],
+  },
+  {
+    name: "case",
+    title: "One machine's log, as far as finding its fault goes",
+    schema: caseSchema,
   },
   {
     name: "events",
@@ -88,6 +94,9 @@ export const fileKinds: readonly FileKind[] = [
     name: "trade-factors",
     title: "Factors and wear known to the trade",
     schema: tradeFactorsSchema,
-    sorted: [{ list: "families", by: "family" }],
+    sorted: [
+      { list: "families", by: "family" },
+      { list: "ageing", by: "family" },
+    ],
   },
 ];
