@@ -65,12 +65,12 @@ function unmatched({ rule, at }: Board["accepted"][number]): Finding {
   const isRule = ruleIds.some((id) => id === rule);
   const nearest = isRule ? undefined : nearestName(rule, ruleIds);
   const reason = isRule
-    ? "the check finds nothing of the kind there"
-    : `there is no such rule${nearest === undefined ? "" : `; did you mean '${nearest}'?`}`;
+    ? "the check finds nothing of the kind there."
+    : `there is no such rule${nearest === undefined ? "." : `; did you mean '${nearest}'?`}`;
   return {
     rule: "accepted-unmatched",
     at,
-    message: `The board accepts '${rule}' at ${at}, but ${reason}.`,
+    message: `The board accepts '${rule}' at ${at}, but ${reason}`,
     severity: "warning",
   };
 }

@@ -1,5 +1,6 @@
 import type { Board, BoardPart } from "../board.js";
 import type { PartType, PinKind } from "../part-type.js";
+import { type PassiveLink, passiveLinks } from "../passive-links.js";
 
 /** Where part types are looked up. */
 export interface TypeLookup {
@@ -16,11 +17,8 @@ export interface ViewPin {
   readonly net?: string;
 }
 
-/** A two-ended way through a passive part. */
-export interface Conductor {
-  readonly to: string;
-  readonly through: "resistor" | "capacitor" | "contact" | "diode";
-}
+/** A way from a net through a passive part. */
+export type Conductor = Omit<PassiveLink, "from">;
 
 /** A board laid out for the rules: pins by part and by net, supplies, and ways through passive parts. */
 export interface CircuitView {
@@ -54,7 +52,7 @@ export function viewCircuit(board: Board, types: TypeLookup): CircuitView {
       pins.push(pin);
       if (pin.net !== undefined) append(pinsOfNet, pin.net, pin);
     }
-    for (const { from, to, through } of waysThrough(part, type)) {
+    for (const { from, to, through } of passiveLinks(part, type)) {
       append(conductors, from, { to, through });
       append(conductors, to, { to: from, through });
     }
@@ -115,51 +113,4 @@ function pinsOfPart(part: BoardPart, type: PartType): ViewPin[] {
     const net = Object.hasOwn(part.pins, number) ? part.pins[number] : undefined;
     return { part, type, number, name, kind, ...(net === undefined ? {} : { net }) };
   });
-}
-
-interface Way {
-  readonly from: string;
-  readonly to: string;
-  readonly through: Conductor["through"];
-}
-
-function waysThrough(part: BoardPart, type: PartType): Way[] {
-  if (type.behaviour.kind !== "plain") return [];
-  const nets = Object.values(part.pins);
-  const first = nets[0];
-  if (first === undefined) return [];
-  const chain = (through: Way["through"]): Way[] =>
-    nets.slice(1).map((to, i) => ({ from: nets[i] ?? first, to, through }));
-  switch (type.behaviour.as) {
-    case "resistor-network":
-      // The common pin comes first.
-      return nets.slice(1).map((to) => ({ from: first, to, through: "resistor" }));
-    case "resistor":
-      // Three pins: a track with its wiper. More: separate resistors in one package, two pins each.
-      return nets.length > 3
-        ? pairs(nets).map(([from, to]) => ({ from, to, through: "resistor" }))
-        : chain("resistor");
-    case "capacitor":
-      return chain("capacitor");
-    case "diode":
-    case "led":
-      return chain("diode");
-    case "coil":
-    case "fuse":
-    case "switch":
-    case "jumper":
-    case "loudspeaker":
-      return chain("contact");
-    default:
-      return [];
-  }
-}
-
-function pairs(nets: readonly string[]): [string, string][] {
-  const found: [string, string][] = [];
-  for (let i = 0; i + 1 < nets.length; i += 2) {
-    const [first, second] = [nets[i], nets[i + 1]];
-    if (first !== undefined && second !== undefined) found.push([first, second]);
-  }
-  return found;
 }

@@ -1,6 +1,7 @@
 import type { Board, BoardPart } from "../board.js";
 import type { Expression } from "../expression.js";
 import type { PartType, PartTypePin } from "../part-type.js";
+import { passiveLinks } from "../passive-links.js";
 
 /** Definite level or neither: what is known of a net from logic alone. */
 export type Ternary = 0 | 1 | undefined;
@@ -75,7 +76,7 @@ export class NetLevels {
     const { part, type } = typed;
     const { behaviour } = type;
     if (behaviour.kind === "plain") {
-      this.addPlain(part, behaviour.as);
+      this.addPlain(part, type, behaviour.as);
       return;
     }
     const combinational = behaviour.kind === "logic" ? behaviour.outputs : {};
@@ -93,17 +94,14 @@ export class NetLevels {
     }
   }
 
-  private addPlain(part: BoardPart, as: string): void {
-    const pins = Object.entries(part.pins);
-    if (as === "connector") for (const [, net] of pins) this.of(net).hasConnector = true;
-    if (as === "keyboard") for (const [, net] of pins) this.of(net).hasOtherDriver = true;
-    const nets = pins.map(([, net]) => net);
-    const [first, second] = nets;
-    if (first === undefined || second === undefined) return;
-    if (as === "resistor-network") for (const other of nets.slice(1)) this.join(first, other, true);
-    else if (as === "resistor" && nets.length === 2) this.join(first, second, true);
-    else if ((as === "jumper" || as === "fuse" || as === "coil") && nets.length === 2)
-      this.join(first, second, false);
+  private addPlain(part: BoardPart, type: PartType, as: string): void {
+    for (const net of Object.values(part.pins)) {
+      if (as === "connector") this.of(net).hasConnector = true;
+      else if (as === "keyboard") this.of(net).hasOtherDriver = true;
+    }
+    for (const { from, to, through } of passiveLinks(part, type)) {
+      if (through === "resistor" || through === "contact") this.join(from, to, through === "resistor");
+    }
   }
 
   private join(a: string, b: string, isResistor: boolean): void {
