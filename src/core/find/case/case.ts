@@ -22,12 +22,21 @@ const text = z.string().min(1).max(200);
 const when = z.enum(["cold", "warm", "unpowered"]);
 const moment = {
   when: when.optional().describe("Condition of the machine."),
-  minutesSincePowerOn: z.number().min(0).max(100_000).optional().describe("More than ten minutes counts as warm."),
+  minutesSincePowerOn: z
+    .number()
+    .min(0)
+    .max(100_000)
+    .optional()
+    .describe("More than ten minutes counts as warm."),
   note: z.string().max(2000).optional(),
 };
 const outcome = z.enum(["fixed", "changed", "unchanged"]);
 
-const gateSchema = z.strictObject({ kind: z.literal("gate"), id: z.enum(["supply"]), state: z.enum(["passed", "failed"]) });
+const gateSchema = z.strictObject({
+  kind: z.literal("gate"),
+  id: z.enum(["supply"]),
+  state: z.enum(["passed", "failed"]),
+});
 
 const symptomSchema = z.strictObject({
   kind: z.literal("symptom"),
@@ -45,16 +54,27 @@ const charactersSchema = z.strictObject({
 
 const readingSchema = z.strictObject({
   kind: z.literal("reading"),
-  at: text.describe("`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, or `supply` for the current."),
+  at: text.describe(
+    "`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, or `supply` for the current.",
+  ),
   with: z.enum(instruments),
-  shows: text.optional().describe("What the instrument shows, in its own words: low, high, pulsing, floating, hot, short, open, same, different …"),
+  shows: text
+    .optional()
+    .describe(
+      "What the instrument shows, in its own words: low, high, pulsing, floating, hot, short, open, same, different …",
+    ),
   volts: z.number().min(-1000).max(1000).optional(),
   rippleVolts: z.number().min(0).max(100).optional().describe("Peak to peak."),
   ohms: z.number().min(0).max(1e12).optional(),
   hertz: z.number().min(0).max(1e9).optional(),
   amperes: z.number().min(0).max(100).optional(),
   degreesCelsius: z.number().min(-60).max(300).optional(),
-  errorRate: z.number().min(0).max(0.5).optional().describe("How often this very reading may be mistaken, over and above its instrument's own error."),
+  errorRate: z
+    .number()
+    .min(0)
+    .max(0.5)
+    .optional()
+    .describe("How often this very reading may be mistaken, over and above its instrument's own error."),
   ...moment,
 });
 
@@ -67,7 +87,12 @@ const repairSchema = z.strictObject({
   ...moment,
 });
 const reseatSchema = z.strictObject({ kind: z.literal("reseat"), part: text, result: outcome, ...moment });
-const piggybackSchema = z.strictObject({ kind: z.literal("piggyback"), part: text, result: outcome, ...moment });
+const piggybackSchema = z.strictObject({
+  kind: z.literal("piggyback"),
+  part: text,
+  result: outcome,
+  ...moment,
+});
 const removedSchema = z.strictObject({
   kind: z.literal("removed"),
   part: text.describe("Part pulled from its socket, or pin whose leg is lifted (`U9.2`)."),
@@ -86,7 +111,10 @@ const eventSchema = z.strictObject({
   kind: z.literal("event"),
   what: text.describe("Id of a mishap or of own work, as data/failure/events.json lists them."),
   part: text.optional().describe("Part or place concerned."),
-  before: z.boolean().optional().describe("True if it happened before the machine failed; else faults it made date from here."),
+  before: z
+    .boolean()
+    .optional()
+    .describe("True if it happened before the machine failed; else faults it made date from here."),
   note: z.string().max(2000).optional(),
 });
 const noteSchema = z.strictObject({ kind: z.literal("note"), text: z.string().max(10_000) });
@@ -120,8 +148,17 @@ export const caseSchema = z.strictObject({
   board: z.string().max(80).optional().describe("Id of the board the log was kept on."),
   instruments: z.array(z.enum(instruments)).default(["multimeter"]).describe("Instruments at hand."),
   spares: z.array(text).max(500).optional().describe("Part types in the drawer."),
-  year: z.number().int().min(1970).max(2200).optional().describe("Year of the repair; gives the age of the parts."),
-  priorFactors: z.record(text, z.number().min(0.001).max(1000)).optional().describe("Factors on the prior odds by part or failure family."),
+  year: z
+    .number()
+    .int()
+    .min(1970)
+    .max(2200)
+    .optional()
+    .describe("Year of the repair; gives the age of the parts."),
+  priorFactors: z
+    .record(text, z.number().min(0.001).max(1000))
+    .optional()
+    .describe("Factors on the prior odds by part or failure family."),
   entries: z.array(entrySchema).max(5000),
 });
 

@@ -1,8 +1,8 @@
-import type { Problem } from "../../base/problem.js";
 import { nearestName } from "../../base/nearest.js";
+import type { Problem } from "../../base/problem.js";
 import type { ReadingEntry } from "../case/case.js";
 import type { FaultSpace } from "../reason/space.js";
-import { healthyMoves, levelLook, type Look, railLook, comparisonLook } from "./look.js";
+import { comparisonLook, type Look, levelLook, railLook } from "./look.js";
 import {
   continuityLook,
   currentLook,
@@ -44,16 +44,42 @@ export function bindReading(space: FaultSpace, entry: ReadingEntry): ReadingResu
     case "thermometer":
       return bindHeat(space, entry, place);
     case "eye":
-      return onPart(entry, place, (part) => words(visualLook(space, part), entry, { clean: ["clean", "ok"], damage: ["damage", "damaged", "burnt", "cracked", "corroded"] }, false));
+      return onPart(entry, place, (part) =>
+        words(
+          visualLook(space, part),
+          entry,
+          { clean: ["clean", "ok"], damage: ["damage", "damaged", "burnt", "cracked", "corroded"] },
+          false,
+        ),
+      );
     case "twin": {
       const at = netOf(place);
       if (at === undefined) return wrongPlace(entry, "a pin or a net");
-      return words(comparisonLook(space, at.net, at.pin), entry, { same: ["same"], different: ["different"] }, true);
+      return words(
+        comparisonLook(space, at.net, at.pin),
+        entry,
+        { same: ["same"], different: ["different"] },
+        true,
+      );
     }
     case "chip-tester":
-      return onPart(entry, place, (part) => words(testerLook(space, part), entry, { pass: ["pass", "passes", "good"], fail: ["fail", "fails", "bad"] }, false));
+      return onPart(entry, place, (part) =>
+        words(
+          testerLook(space, part),
+          entry,
+          { pass: ["pass", "passes", "good"], fail: ["fail", "fails", "bad"] },
+          false,
+        ),
+      );
     case "test-program":
-      return onPart(entry, place, (part) => words(programLook(space, part), entry, { named: ["named", "fail", "bad"], "not-named": ["not-named", "pass", "good"] }, true));
+      return onPart(entry, place, (part) =>
+        words(
+          programLook(space, part),
+          entry,
+          { named: ["named", "fail", "bad"], "not-named": ["not-named", "pass", "good"] },
+          true,
+        ),
+      );
   }
 }
 
@@ -76,9 +102,19 @@ function onPart(entry: ReadingEntry, place: Place, bind: (part: number) => Readi
 }
 
 /** Matches the words of `shows` with an outcome of the look. */
-function words(look: Look, entry: ReadingEntry, synonyms: Readonly<Record<string, readonly string[]>>, powered: boolean): ReadingResult {
+function words(
+  look: Look,
+  entry: ReadingEntry,
+  synonyms: Readonly<Record<string, readonly string[]>>,
+  powered: boolean,
+): ReadingResult {
   const shown = entry.shows?.trim().toLowerCase();
-  if (shown === undefined) return problem("missing-value", `the reading at ${entry.at} says nothing of what it shows`, `Give one of: ${Object.keys(synonyms).join(", ")}.`);
+  if (shown === undefined)
+    return problem(
+      "missing-value",
+      `the reading at ${entry.at} says nothing of what it shows`,
+      `Give one of: ${Object.keys(synonyms).join(", ")}.`,
+    );
   const outcome = Object.keys(synonyms).find((key) => key === shown || synonyms[key]?.includes(shown));
   if (outcome === undefined) return unknownWord(entry, look.outcomes);
   return certain(look, outcome, powered, `${entry.at} ${shown} (${entry.with})`);
@@ -87,7 +123,11 @@ function words(look: Look, entry: ReadingEntry, synonyms: Readonly<Record<string
 function unknownWord(entry: ReadingEntry, known: readonly string[]): ReadingResult {
   const near = nearestName(entry.shows ?? "", known);
   const hint = near === undefined ? `Expected one of: ${known.join(", ")}.` : `Did you mean ${near}?`;
-  return problem("unknown-outcome", `'${entry.shows ?? ""}' is nothing that a reading with ${entry.with} at ${entry.at} can show`, hint);
+  return problem(
+    "unknown-outcome",
+    `'${entry.shows ?? ""}' is nothing that a reading with ${entry.with} at ${entry.at} can show`,
+    hint,
+  );
 }
 
 function certain(look: Look, outcome: string, powered: boolean, label: string): BoundReading {
@@ -96,18 +136,41 @@ function certain(look: Look, outcome: string, powered: boolean, label: string): 
   return { look, seen, powered, label };
 }
 
-function bindProbe(space: FaultSpace, entry: ReadingEntry, place: Place, instrument: "logic-probe" | "oscilloscope"): ReadingResult {
+function bindProbe(
+  space: FaultSpace,
+  entry: ReadingEntry,
+  place: Place,
+  instrument: "logic-probe" | "oscilloscope",
+): ReadingResult {
   const at = netOf(place);
   if (at === undefined) return wrongPlace(entry, "a pin or a net");
-  if (instrument === "oscilloscope" && entry.rippleVolts !== undefined) return bindRipple(space, entry, at.net, at.pin);
-  const rateKnown = healthyMoves(space, at.net);
+  if (instrument === "oscilloscope" && entry.rippleVolts !== undefined)
+    return bindRipple(space, entry, at.net, at.pin);
+  const rateHertz = at.net < 0 ? 0 : (space.rates[at.net] as number);
+  const rateKnown = rateHertz > 0;
   const look = levelLook(space, instrument, at.net, at.pin, rateKnown);
-  const shown = (entry.shows ?? (entry.hertz !== undefined ? (entry.hertz > 0 ? "pulsing" : "low") : "")).trim().toLowerCase();
-  const synonyms: Record<string, string> = { "low": "low", "high": "high", "toggling": "pulsing", "none": "floating", "neither": "floating", "open": "floating", "fighting": "between-levels", "half": "between-levels" };
+  const shown = (entry.shows ?? rateWord(entry.hertz, rateHertz)).trim().toLowerCase();
+  const synonyms: Record<string, string> = {
+    low: "low",
+    high: "high",
+    toggling: "pulsing",
+    none: "floating",
+    neither: "floating",
+    open: "floating",
+    fighting: "between-levels",
+    half: "between-levels",
+  };
   const outcome = look.outcomes.includes(shown) ? shown : synonyms[shown];
   if (outcome === undefined || !look.outcomes.includes(outcome)) return unknownWord(entry, look.outcomes);
   const rate = entry.hertz === undefined ? "" : ` ${entry.hertz} Hz`;
   return certain(look, outcome, true, `${entry.at} ${shown}${rate} (${instrument})`);
+}
+
+/** A measured rate in words: right within 3 % of the healthy rate, where one is known. */
+function rateWord(hertz: number | undefined, healthyHertz: number): string {
+  if (hertz === undefined) return "";
+  if (hertz === 0) return "low";
+  return healthyHertz > 0 && Math.abs(hertz / healthyHertz - 1) > 0.03 ? "wrong-rate" : "pulsing";
 }
 
 function bindHeat(space: FaultSpace, entry: ReadingEntry, place: Place): ReadingResult {
@@ -115,8 +178,12 @@ function bindHeat(space: FaultSpace, entry: ReadingEntry, place: Place): Reading
   const look = heatLook(space, place.part);
   const shown = entry.shows?.trim().toLowerCase();
   // 75 °C at the top of a plastic package is more than any healthy one of these chips reaches (common practice, no source).
-  const hot = entry.degreesCelsius !== undefined ? entry.degreesCelsius >= 75 : shown !== undefined && hotWords.has(shown);
-  if (entry.degreesCelsius === undefined && !hot && !(shown !== undefined && coolWords.has(shown))) return unknownWord(entry, ["normal", "hot"]);
+  const hot =
+    entry.degreesCelsius !== undefined
+      ? entry.degreesCelsius >= 75
+      : shown !== undefined && hotWords.has(shown);
+  if (entry.degreesCelsius === undefined && !hot && !(shown !== undefined && coolWords.has(shown)))
+    return unknownWord(entry, ["normal", "hot"]);
   const value = entry.degreesCelsius === undefined ? (shown ?? "") : `${entry.degreesCelsius} °C`;
   return certain(look, hot ? "hot" : "normal", true, `${entry.at} ${value} (${entry.with})`);
 }
@@ -135,26 +202,59 @@ function bindRipple(space: FaultSpace, entry: ReadingEntry, net: number, pin: nu
 function bindMeter(space: FaultSpace, entry: ReadingEntry, place: Place): ReadingResult {
   if (place.kind === "supply") return bindCurrent(space, entry);
   if (place.kind === "part") {
-    return words(deviceLook(space, place.part), entry, { normal: ["normal", "ok", "good"], open: ["open"], short: ["short", "shorted"] }, false);
+    return words(
+      deviceLook(space, place.part),
+      entry,
+      { normal: ["normal", "ok", "good"], open: ["open"], short: ["short", "shorted"] },
+      false,
+    );
   }
   if (place.kind === "pins") {
     const look = continuityLook(space, place.first, place.second);
     const shown = entry.ohms !== undefined ? (entry.ohms < 5 ? "rings" : "open") : entry.shows;
-    return words(look, { ...entry, shows: shown }, { rings: ["rings", "closed", "short"], open: ["open", "silent"] }, false);
+    return words(
+      look,
+      { ...entry, shows: shown },
+      { rings: ["rings", "closed", "short"], open: ["open", "silent"] },
+      false,
+    );
   }
   const { net } = place;
   const pin = place.kind === "pin" ? place.pin : -1;
   if (entry.rippleVolts !== undefined) return bindRipple(space, entry, net, pin);
-  if (entry.volts !== undefined) return isRail(space, net) ? bindRailVolts(space, entry, net, pin) : bindSignalVolts(space, entry, net, pin);
+  if (entry.volts !== undefined)
+    return isRail(space, net)
+      ? bindRailVolts(space, entry, net, pin)
+      : bindSignalVolts(space, entry, net, pin);
   if (entry.ohms !== undefined || entry.when === "unpowered") {
     if (net < 0) return wrongPlace(entry, "a connected pin");
     const shown = entry.ohms !== undefined ? (entry.ohms < 10 ? "short" : "normal") : entry.shows;
-    return words(shortLook(space, net), { ...entry, shows: shown }, { short: ["short", "shorted"], normal: ["normal", "ok", "open"] }, false);
+    return words(
+      shortLook(space, net),
+      { ...entry, shows: shown },
+      { short: ["short", "shorted"], normal: ["normal", "ok", "open"] },
+      false,
+    );
   }
   if (isRail(space, net)) {
-    return words(railLook(space, "rail-meter", net, pin), entry, { absent: ["absent", "none", "dead"], "too-low": ["too-low", "low"], good: ["good", "ok", "right"], "too-high": ["too-high", "high"] }, true);
+    return words(
+      railLook(space, "rail-meter", net, pin),
+      entry,
+      {
+        absent: ["absent", "none", "dead"],
+        "too-low": ["too-low", "low"],
+        good: ["good", "ok", "right"],
+        "too-high": ["too-high", "high"],
+      },
+      true,
+    );
   }
-  return words(levelLook(space, "multimeter", net, pin, false), entry, { low: ["low"], high: ["high"], "between-levels": ["between-levels", "between"] }, true);
+  return words(
+    levelLook(space, "multimeter", net, pin, false),
+    entry,
+    { low: ["low"], high: ["high"], "between-levels": ["between-levels", "between"] },
+    true,
+  );
 }
 
 function bindCurrent(space: FaultSpace, entry: ReadingEntry): ReadingResult {
@@ -198,17 +298,37 @@ function bindRailVolts(space: FaultSpace, entry: ReadingEntry, net: number, pin:
   const present = above(0.15);
   const enough = above(1 - tolerance);
   const tooMuch = above(1 + tolerance);
-  const seen = Float64Array.of(1 - present, present * (1 - enough), present * enough * (1 - tooMuch), tooMuch);
-  return { look: railLook(space, "rail-meter", net, pin), seen, powered: true, label: `${entry.at} ${volts} V (${nominal} V wanted)` };
+  const seen = Float64Array.of(
+    1 - present,
+    present * (1 - enough),
+    present * enough * (1 - tooMuch),
+    tooMuch,
+  );
+  return {
+    look: railLook(space, "rail-meter", net, pin),
+    seen,
+    powered: true,
+    label: `${entry.at} ${volts} V (${nominal} V wanted)`,
+  };
 }
 
 /** Volts on a logic line: below 0.8 V low, above 2.4 V high (TTL levels), between them moving or floating. */
 function bindSignalVolts(space: FaultSpace, entry: ReadingEntry, net: number, pin: number): ReadingResult {
   const volts = entry.volts ?? 0;
-  if (volts < -1 || volts > 6) return problem("impossible-value", `${volts} V cannot stand on the logic line ${entry.at}`, "Check the probe, the range and the sign.");
+  if (volts < -1 || volts > 6)
+    return problem(
+      "impossible-value",
+      `${volts} V cannot stand on the logic line ${entry.at}`,
+      "Check the probe, the range and the sign.",
+    );
   const above = (limit: number): number => 1 / (1 + Math.exp(-(volts - limit) / 0.05));
   const low = 1 - above(0.8);
   const high = above(2.4);
   const seen = Float64Array.of(low, high, Math.max(0, 1 - low - high));
-  return { look: levelLook(space, "multimeter", net, pin, false), seen, powered: true, label: `${entry.at} ${volts} V` };
+  return {
+    look: levelLook(space, "multimeter", net, pin, false),
+    seen,
+    powered: true,
+    label: `${entry.at} ${volts} V`,
+  };
 }

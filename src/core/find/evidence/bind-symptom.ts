@@ -13,16 +13,29 @@ type BitFate = "right" | "held-low" | "held-high" | "wrong";
  * Wrong for right characters: each bit that came out high for low points at a line held high, low for high at one
  * held low, and a bit that came out right speaks for its line. The arithmetic is done here so that nobody has to.
  */
-export function charactersEvidence(space: FaultSpace, number: number, entry: Extract<CaseEntry, { kind: "characters" }>): Bound<Evidence> {
+export function charactersEvidence(
+  space: FaultSpace,
+  number: number,
+  entry: Extract<CaseEntry, { kind: "characters" }>,
+): Bound<Evidence> {
   const right = characterCode(entry.right);
   const wrong = characterCode(entry.wrong);
   if (right === undefined || wrong === undefined) {
     const bad = right === undefined ? entry.right : entry.wrong;
-    return { problem: { code: "bad-character", message: `'${bad}' is neither one character nor a code like 0x41` } };
+    return {
+      problem: { code: "bad-character", message: `'${bad}' is neither one character nor a code like 0x41` },
+    };
   }
-  const nets = (space.circuit.wiring.board.chain.picture?.characterBits ?? []).map((name) => space.circuit.wiring.netIndex.get(name) ?? -1);
+  const nets = (space.circuit.wiring.board.chain.picture?.characterBits ?? []).map(
+    (name) => space.circuit.wiring.netIndex.get(name) ?? -1,
+  );
   if (nets.length === 0) {
-    return { problem: { code: "symptom-not-on-board", message: "the board file does not say which lines carry the character" } };
+    return {
+      problem: {
+        code: "symptom-not-on-board",
+        message: "the board file does not say which lines carry the character",
+      },
+    };
   }
   const missed = space.model.errors.characterBitMissed;
   const of = (fate: BitFate, from: number, to: number): number => {
@@ -33,11 +46,16 @@ export function charactersEvidence(space: FaultSpace, number: number, entry: Ext
   };
   const likelihoodOf = (view: RowView): number => {
     let product = 1;
-    for (const [bit, net] of nets.entries()) product *= of(bitFate(view, net), (right >> bit) & 1, (wrong >> bit) & 1);
+    for (const [bit, net] of nets.entries())
+      product *= of(bitFate(view, net), (right >> bit) & 1, (wrong >> bit) & 1);
     return bounded(product);
   };
   const changed = right ^ wrong;
-  const bits = nets.flatMap((_, bit) => ((changed >> bit) & 1 ? [`bit ${bit} ${(wrong >> bit) & 1 ? "high" : "low"} for ${(right >> bit) & 1 ? "high" : "low"}`] : []));
+  const bits = nets.flatMap((_, bit) =>
+    (changed >> bit) & 1
+      ? [`bit ${bit} ${(wrong >> bit) & 1 ? "high" : "low"} for ${(right >> bit) & 1 ? "high" : "low"}`]
+      : [],
+  );
   return {
     evidence: {
       number,
@@ -69,18 +87,31 @@ function bitFate(view: RowView, net: number): BitFate {
 }
 
 /** Dead matrix lines: each named line should be wrong or cut off, each other line should not. */
-export function deadLinesEvidence(space: FaultSpace, number: number, lines: readonly string[], condition: Condition): Bound<Evidence[]> {
+export function deadLinesEvidence(
+  space: FaultSpace,
+  number: number,
+  lines: readonly string[],
+  condition: Condition,
+): Bound<Evidence[]> {
   const { board, netIndex, netPins, pins, parts } = space.circuit.wiring;
   const all = [...(board.chain.keys?.drive ?? []), ...(board.chain.keys?.sense ?? [])];
   const unknown = lines.find((line) => !all.includes(line));
   if (unknown !== undefined) {
-    return { problem: { code: "unknown-line", message: `'${unknown}' is no line of the key matrix`, hint: `Its lines are ${all.join(", ")}.` } };
+    return {
+      problem: {
+        code: "unknown-line",
+        message: `'${unknown}' is no line of the key matrix`,
+        hint: `Its lines are ${all.join(", ")}.`,
+      },
+    };
   }
   const missed = space.model.errors.keyLineMissed;
   const evidence = all.map((line): Evidence => {
     const net = netIndex.get(line) ?? -1;
     const contacts = new Set(
-      (netPins[net] ?? []).filter((pin) => ["keyboard", "connector"].includes(parts[pins[pin]?.part ?? -1]?.type.family ?? "")),
+      (netPins[net] ?? []).filter((pin) =>
+        ["keyboard", "connector"].includes(parts[pins[pin]?.part ?? -1]?.type.family ?? ""),
+      ),
     );
     const dead = lines.includes(line);
     return {
@@ -89,7 +120,9 @@ export function deadLinesEvidence(space: FaultSpace, number: number, lines: read
       condition,
       powered: true,
       likelihoodOf: (view, faults) => {
-        const cut = faults.some((fault) => fault.signs.cutPin !== undefined && contacts.has(fault.signs.cutPin));
+        const cut = faults.some(
+          (fault) => fault.signs.cutPin !== undefined && contacts.has(fault.signs.cutPin),
+        );
         const wrong = cut || (net >= 0 && isWrong(netCode(view, net)));
         return wrong === dead ? 1 - missed : missed;
       },

@@ -37,7 +37,11 @@ export function unknownFaultLikelihood(outcomeCount: number, healthy: number): n
 }
 
 /** Chance that a fault shows in a condition, by its time code (0 permanent, 1 warm-only, 2 intermittent). */
-export function shownChance(time: number, condition: Condition, model: { warmAppears: number; intermittentShown: number }): number {
+export function shownChance(
+  time: number,
+  condition: Condition,
+  model: { warmAppears: number; intermittentShown: number },
+): number {
   if (time === 0) return 1;
   if (time === 2) return model.intermittentShown;
   if (condition === "warm") return model.warmAppears;

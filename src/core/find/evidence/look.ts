@@ -1,7 +1,7 @@
 import type { Fault } from "../faults/fault.js";
 import { type FindModel, type InstrumentModel, levelKeys } from "../model/model.js";
 import { type FaultSpace, machineCode, netCode, type RowView } from "../reason/space.js";
-import { isWrong, Level, levelCount, levelMask, moves, wrongFlag } from "../settle/value.js";
+import { isWrong, Level, levelCount, levelMask, wrongFlag } from "../settle/value.js";
 import { type MachineObservable, machineObservables, machineStates } from "../table/chain.js";
 import { noState } from "../table/effect-table.js";
 
@@ -26,21 +26,35 @@ export function levelCode(value: number): number {
 }
 
 /** The leg of a part against the net it belongs to: a cut contact or track parts the two. */
-export function valueAtPin(space: FaultSpace, view: RowView, net: number, pin: number, faults: readonly Fault[]): number {
+export function valueAtPin(
+  space: FaultSpace,
+  view: RowView,
+  net: number,
+  pin: number,
+  faults: readonly Fault[],
+): number {
   const value = net < 0 ? Level.floating : netCode(view, net);
   if (pin < 0 || !faults.some((fault) => fault.signs.cutPin === pin)) return value;
   const kind = space.circuit.wiring.pins[pin]?.kind;
   if (kind === "power") return Level.railAbsent | wrongFlag;
   // The driving leg still shows what the chip puts out; a listening leg hangs in the air.
-  return kind === "in" || kind === "passive" ? Level.floating | wrongFlag : net < 0 ? value : netCode(space.health, net);
+  return kind === "in" || kind === "passive"
+    ? Level.floating | wrongFlag
+    : net < 0
+      ? value
+      : netCode(space.health, net);
 }
 
-function instrumentTable(model: InstrumentModel, adjust: (code: number, row: number[]) => number[] = (_, row) => row): Float64Array {
+function instrumentTable(
+  model: InstrumentModel,
+  adjust: (code: number, row: number[]) => number[] = (_, row) => row,
+): Float64Array {
   const outcomeCount = model.outcomes.length;
   const table = new Float64Array(codesOfLevels * outcomeCount);
   for (let code = 0; code < codesOfLevels; code += 1) {
     const key = levelKeys[code % levelCount];
-    const own = (key === undefined ? undefined : model.levels[key]) ?? model.outcomes.map(() => 1 / outcomeCount);
+    const own =
+      (key === undefined ? undefined : model.levels[key]) ?? model.outcomes.map(() => 1 / outcomeCount);
     const row = adjust(code, own);
     for (let o = 0; o < outcomeCount; o += 1) table[code * outcomeCount + o] = row[o] ?? 0;
   }
@@ -79,7 +93,12 @@ export function levelLook(
 }
 
 /** The voltage of a rail, or its ripple, at the rail or at one leg. */
-export function railLook(space: FaultSpace, meter: "rail-meter" | "ripple-meter", net: number, pin: number): Look {
+export function railLook(
+  space: FaultSpace,
+  meter: "rail-meter" | "ripple-meter",
+  net: number,
+  pin: number,
+): Look {
   const model = instrumentOf(space.model, meter);
   return {
     outcomes: model.outcomes,
@@ -133,9 +152,4 @@ export function signLook(
     likelihood: Float64Array.of(1 - rates.claimed, rates.claimed, 1 - rates.seen, rates.seen),
     codeOf: (view, faults) => (faults.some((fault) => present(fault, view)) ? 1 : 0),
   };
-}
-
-/** True if the healthy board moves the net. */
-export function healthyMoves(space: FaultSpace, net: number): boolean {
-  return net >= 0 && moves(netCode(space.health, net));
 }

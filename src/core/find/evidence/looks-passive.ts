@@ -42,7 +42,17 @@ export function deviceLook(space: FaultSpace, part: number): Look {
   return {
     outcomes: ["normal", "open", "short"],
     codeCount: 3,
-    likelihood: Float64Array.of(1 - claimed, claimed / 2, claimed / 2, small, seen, small, small, small, seen),
+    likelihood: Float64Array.of(
+      1 - claimed,
+      claimed / 2,
+      claimed / 2,
+      small,
+      seen,
+      small,
+      small,
+      small,
+      seen,
+    ),
     codeOf: (_, faults) => Math.max(0, ...faults.map(code)),
   };
 }
@@ -59,7 +69,10 @@ function runsHot(space: FaultSpace, fault: Fault, part: number): boolean {
   const family = space.circuit.wiring.parts[part]?.type.family;
   if (family !== "regulator" || fault.signs.current !== "high") return false;
   const shorted = fault.signs.shortedNet;
-  return space.circuit.wiring.parts[part]?.pins.some((pin) => space.circuit.wiring.pins[pin]?.net === shorted) ?? false;
+  return (
+    space.circuit.wiring.parts[part]?.pins.some((pin) => space.circuit.wiring.pins[pin]?.net === shorted) ??
+    false
+  );
 }
 
 /** Current drawn from the supply. */
@@ -75,7 +88,8 @@ export function currentLook(space: FaultSpace): Look {
       ...[1 - currentLowSeen - claimed, currentLowSeen, claimed],
       ...[1 - currentHighSeen - claimed, claimed, currentHighSeen],
     ),
-    codeOf: (_, faults) => Math.max(0, ...faults.map((f) => (f.signs.current === undefined ? 0 : codes[f.signs.current]))),
+    codeOf: (_, faults) =>
+      Math.max(0, ...faults.map((f) => (f.signs.current === undefined ? 0 : codes[f.signs.current]))),
   };
 }
 
@@ -84,7 +98,9 @@ export function visualLook(space: FaultSpace, part: number): Look {
   const { visualSeen: seen, visualClaimed: claimed } = space.model.errors;
   const visible = (fault: Fault): boolean => {
     if (fault.part !== part) return false;
-    return fault.site !== "part" || ["leaks", "short", "contact-open", "contact-intermittent"].includes(fault.mode);
+    return (
+      fault.site !== "part" || ["leaks", "short", "contact-open", "contact-intermittent"].includes(fault.mode)
+    );
   };
   return signLook(["clean", "damage"], { seen, claimed }, visible);
 }
@@ -101,23 +117,37 @@ export function testerLook(space: FaultSpace, part: number): Look {
 
 /** A test program's verdict on a part: it names the part that receives bad data as readily as the one that makes it. */
 export function programLook(space: FaultSpace, part: number): Look {
-  const { testProgramNames: names, testProgramNamesListener: listener, testProgramClaimed: claimed } = space.model.errors;
+  const {
+    testProgramNames: names,
+    testProgramNamesListener: listener,
+    testProgramClaimed: claimed,
+  } = space.model.errors;
   const { engine, wiring } = space.circuit;
   const outputs = engine.drivers.flatMap((driver) => (driver.part === part ? [driver.net] : []));
-  const bus = wiring.parts[part]?.pins.map((pin) => wiring.pins[pin]?.net ?? -1).filter((net) => net >= 0) ?? [];
+  const bus =
+    wiring.parts[part]?.pins.map((pin) => wiring.pins[pin]?.net ?? -1).filter((net) => net >= 0) ?? [];
   return {
     outcomes: ["not-named", "named"],
     codeCount: 3,
     likelihood: Float64Array.of(1 - claimed, claimed, 1 - listener, listener, 1 - names, names),
     codeOf: (view, faults) => {
       if (faults.some((fault) => fault.part === part)) return 2;
-      const touched = [...outputs, ...bus].some((net) => wiring.netDuty[net] === 0 && isWrong(netCode(view, net)));
+      const touched = [...outputs, ...bus].some(
+        (net) => wiring.netDuty[net] === 0 && isWrong(netCode(view, net)),
+      );
       return touched ? 1 : 0;
     },
   };
 }
 
-const openModes = new Set(["output-open", "no-output", "supply-open", "input-open", "data-bit-lost", "contact-open"]);
+const openModes = new Set([
+  "output-open",
+  "no-output",
+  "supply-open",
+  "input-open",
+  "data-bit-lost",
+  "contact-open",
+]);
 
 /** A good chip pressed on top of another: brings back what is open, not what is stuck. */
 export function piggybackLook(space: FaultSpace, part: number): Look {
@@ -152,8 +182,14 @@ export function otherSupplyLook(space: FaultSpace): Look {
 
 /** Warming, cooling or flexing: makes marginal parts and poor contacts show themselves. */
 export function provocationLook(space: FaultSpace, kind: "warmed" | "cooled" | "flexed", part: number): Look {
-  const { heatMakesItAppear, coolingMakesItVanish, flexingShows, provocationClaimed: claimed } = space.model.errors;
-  const effect = kind === "warmed" ? heatMakesItAppear : kind === "cooled" ? coolingMakesItVanish : flexingShows;
+  const {
+    heatMakesItAppear,
+    coolingMakesItVanish,
+    flexingShows,
+    provocationClaimed: claimed,
+  } = space.model.errors;
+  const effect =
+    kind === "warmed" ? heatMakesItAppear : kind === "cooled" ? coolingMakesItVanish : flexingShows;
   const reacts = (fault: Fault): boolean => {
     if (part >= 0 && fault.part !== part) return false;
     if (kind === "flexed") return fault.site !== "part" || fault.mode.startsWith("contact");
@@ -164,5 +200,7 @@ export function provocationLook(space: FaultSpace, kind: "warmed" | "cooled" | "
 
 /** True if a reading of a net can tell rails: the net is a supply net. */
 export function isRail(space: FaultSpace, net: number): boolean {
-  return net >= 0 && space.circuit.wiring.netDuty[net] === 1 && netCode(space.health, net) >= Level.railAbsent;
+  return (
+    net >= 0 && space.circuit.wiring.netDuty[net] === 1 && netCode(space.health, net) >= Level.railAbsent
+  );
 }

@@ -66,7 +66,8 @@ function pinNamed(circuit: Circuit, name: string): (Place & { kind: "pin" }) | M
   const found = wiring.parts[part.part];
   for (const pin of found?.pins ?? []) {
     const at = wiring.pins[pin];
-    if (at?.number === wanted || at?.name === wanted) return { kind: "pin", pin, net: at.net, label: pinLabel(wiring, pin) };
+    if (at?.number === wanted || at?.name === wanted)
+      return { kind: "pin", pin, net: at.net, label: pinLabel(wiring, pin) };
   }
   const numbers = (found?.pins ?? []).map((pin) => wiring.pins[pin]?.number ?? "");
   return {

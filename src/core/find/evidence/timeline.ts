@@ -93,23 +93,59 @@ class TimelineReader {
         const bound = bindReading(this.space, entry);
         if ("problem" in bound) return this.complain(number, bound.problem);
         if (bound.powered) this.implyGate();
-        this.add(this.fromLook(number, bound.label, bound.look, bound.seen, conditionOf(entry, bound.powered), bound.powered, entry.errorRate ?? 0));
+        this.add(
+          this.fromLook(
+            number,
+            bound.label,
+            bound.look,
+            bound.seen,
+            conditionOf(entry, bound.powered),
+            bound.powered,
+            entry.errorRate ?? 0,
+          ),
+        );
         return;
       }
       case "swap":
-        return this.change(number, entry.part, ["part"], 1 - this.space.model.errors.replacementBad, entry.result, "swapped");
+        return this.change(
+          number,
+          entry.part,
+          ["part"],
+          1 - this.space.model.errors.replacementBad,
+          entry.result,
+          "swapped",
+        );
       case "repair":
         return this.takeRepair(number, entry);
       case "reseat":
-        return this.change(number, entry.part, ["socket"], this.space.model.errors.reseatCures, entry.result, "reseated");
+        return this.change(
+          number,
+          entry.part,
+          ["socket"],
+          this.space.model.errors.reseatCures,
+          entry.result,
+          "reseated",
+        );
       case "piggyback":
         return this.onPart(number, entry.part, (part, ref) => {
-          this.addOutcome(number, `${ref} piggybacked: ${entry.result}`, piggybackLook(this.space, part), entry.result === "fixed" ? "fixed" : "unchanged", true);
+          this.addOutcome(
+            number,
+            `${ref} piggybacked: ${entry.result}`,
+            piggybackLook(this.space, part),
+            entry.result === "fixed" ? "fixed" : "unchanged",
+            true,
+          );
         });
       case "removed":
         return this.takeRemoval(number, entry);
       case "other-supply":
-        return this.addOutcome(number, `another supply: ${entry.result}`, otherSupplyLook(this.space), entry.result === "fixed" ? "fixed" : "unchanged", true);
+        return this.addOutcome(
+          number,
+          `another supply: ${entry.result}`,
+          otherSupplyLook(this.space),
+          entry.result === "fixed" ? "fixed" : "unchanged",
+          true,
+        );
       case "warmed":
       case "cooled":
       case "flexed":
@@ -124,9 +160,16 @@ class TimelineReader {
     const { symptoms } = this.space.model;
     const symptom = symptoms.find((s) => s.id === entry.what);
     if (symptom === undefined) {
-      const near = nearestName(entry.what, symptoms.map((s) => s.id));
+      const near = nearestName(
+        entry.what,
+        symptoms.map((s) => s.id),
+      );
       const hint = near === undefined ? "'boardwake find --symptoms' lists them." : `Did you mean ${near}?`;
-      return this.complain(number, { code: "unknown-symptom", message: `there is no symptom called '${entry.what}'`, hint });
+      return this.complain(number, {
+        code: "unknown-symptom",
+        message: `there is no symptom called '${entry.what}'`,
+        hint,
+      });
     }
     const observable = machineObservables.find((o) => o === symptom.observable);
     const look = observable === undefined ? undefined : machineLook(this.space, observable);
@@ -136,10 +179,12 @@ class TimelineReader {
         message: `the board file of ${this.space.circuit.wiring.board.title} does not describe its ${symptom.observable}, so '${entry.what}' tells nothing`,
       });
     }
-    this.implyGate();
-    this.symptoms = this.symptoms.filter((known) => symptoms.find((s) => s.id === known.what)?.observable !== symptom.observable);
+    this.symptoms = this.symptoms.filter(
+      (known) => symptoms.find((s) => s.id === known.what)?.observable !== symptom.observable,
+    );
     this.symptoms.push(entry);
-    this.addOutcome(number, symptom.wording, look, symptom.outcome, true, conditionOf(entry, true));
+    // A symptom may be hearsay from before the machine came in: it does not tell that its supply was checked.
+    this.addOutcome(number, symptom.wording, look, symptom.outcome, false, conditionOf(entry, true));
     if (entry.lines !== undefined) {
       const found = deadLinesEvidence(this.space, number, entry.lines, conditionOf(entry, true));
       if ("problem" in found) this.complain(number, found.problem);
@@ -161,9 +206,22 @@ class TimelineReader {
     this.change(number, entry.part, sites[what] ?? ["part"], removes, entry.result, what);
   }
 
-  private change(number: number, name: string, sites: readonly FaultSite[], removes: number, result: string | undefined, verb: string): void {
+  private change(
+    number: number,
+    name: string,
+    sites: readonly FaultSite[],
+    removes: number,
+    result: string | undefined,
+    verb: string,
+  ): void {
     this.onPart(number, name, (part, ref) => {
-      this.boundaries.push({ number, label: `${ref} ${verb}${result === undefined ? "" : `: ${result}`}`, part, sites, removes });
+      this.boundaries.push({
+        number,
+        label: `${ref} ${verb}${result === undefined ? "" : `: ${result}`}`,
+        part,
+        sites,
+        removes,
+      });
       this.epochs.push([]);
       const before = this.symptoms;
       this.symptoms = [];
@@ -182,18 +240,43 @@ class TimelineReader {
     if (isMisplaced(place)) return this.complain(number, { code: "unknown-place", ...place });
     if (isMisplaced(watched)) return this.complain(number, { code: "unknown-place", ...watched });
     const net = watched.kind === "net" || watched.kind === "pin" ? watched.net : -1;
-    const part = place.kind === "part" ? place.part : place.kind === "pin" ? (this.space.circuit.wiring.pins[place.pin]?.part ?? -1) : -1;
+    const part =
+      place.kind === "part"
+        ? place.part
+        : place.kind === "pin"
+          ? (this.space.circuit.wiring.pins[place.pin]?.part ?? -1)
+          : -1;
     if (net < 0 || part < 0) {
-      return this.complain(number, { code: "wrong-place", message: "taking a part out needs the part (or leg) and the line that was watched" });
+      return this.complain(number, {
+        code: "wrong-place",
+        message: "taking a part out needs the part (or leg) and the line that was watched",
+      });
     }
     const pin = place.kind === "pin" ? place.pin : -1;
-    this.addOutcome(number, `${place.label} out, ${watched.label} ${entry.shows}`, removalLook(this.space, part, pin, net), entry.shows, true);
+    this.addOutcome(
+      number,
+      `${place.label} out, ${watched.label} ${entry.shows}`,
+      removalLook(this.space, part, pin, net),
+      entry.shows,
+      true,
+    );
   }
 
-  private takeProvocation(number: number, kind: "warmed" | "cooled" | "flexed", name: string | undefined, result: string): void {
+  private takeProvocation(
+    number: number,
+    kind: "warmed" | "cooled" | "flexed",
+    name: string | undefined,
+    result: string,
+  ): void {
     const bind = (part: number, label: string): void => {
       const outcome = result === "unchanged" ? "unchanged" : "changed";
-      this.addOutcome(number, `${label} ${kind}: ${result}`, provocationLook(this.space, kind, part), outcome, true);
+      this.addOutcome(
+        number,
+        `${label} ${kind}: ${result}`,
+        provocationLook(this.space, kind, part),
+        outcome,
+        true,
+      );
     };
     if (name === undefined) bind(-1, "board");
     else this.onPart(number, name, bind);
@@ -216,21 +299,41 @@ class TimelineReader {
     else act(place.part, place.label);
   }
 
-  private addOutcome(number: number, label: string, look: Look, outcome: string, powered: boolean, condition: Condition = "unknown"): void {
+  private addOutcome(
+    number: number,
+    label: string,
+    look: Look,
+    outcome: string,
+    powered: boolean,
+    condition: Condition = "unknown",
+  ): void {
     const at = look.outcomes.indexOf(outcome);
-    if (at < 0) return this.complain(number, { code: "unknown-outcome", message: `'${outcome}' is no outcome of: ${look.outcomes.join(", ")}` });
+    if (at < 0)
+      return this.complain(number, {
+        code: "unknown-outcome",
+        message: `'${outcome}' is no outcome of: ${look.outcomes.join(", ")}`,
+      });
     const seen = new Float64Array(look.outcomes.length);
     seen[at] = 1;
     if (powered) this.implyGate();
     this.add(this.fromLook(number, label, look, seen, condition, powered, 0));
   }
 
-  private fromLook(number: number, label: string, look: Look, seen: Float64Array, condition: Condition, powered: boolean, errorRate: number): Evidence {
+  private fromLook(
+    number: number,
+    label: string,
+    look: Look,
+    seen: Float64Array,
+    condition: Condition,
+    powered: boolean,
+    errorRate: number,
+  ): Evidence {
     const count = look.outcomes.length;
     const byCode = new Float64Array(look.codeCount);
     for (let code = 0; code < look.codeCount; code += 1) {
       let sum = 0;
-      for (let o = 0; o < count; o += 1) sum += (seen[o] as number) * (look.likelihood[code * count + o] as number);
+      for (let o = 0; o < count; o += 1)
+        sum += (seen[o] as number) * (look.likelihood[code * count + o] as number);
       byCode[code] = bounded((1 - errorRate) * sum + errorRate / count);
     }
     const healthy = byCode[look.codeOf(this.space.health, [])] as number;
@@ -259,7 +362,10 @@ class TimelineReader {
   }
 }
 
-function conditionOf(entry: { when?: string | undefined; minutesSincePowerOn?: number | undefined }, powered: boolean): Condition {
+function conditionOf(
+  entry: { when?: string | undefined; minutesSincePowerOn?: number | undefined },
+  powered: boolean,
+): Condition {
   if (!powered) return "unpowered";
   if (entry.when === "cold" || entry.when === "warm") return entry.when;
   if (entry.minutesSincePowerOn !== undefined) return entry.minutesSincePowerOn > 10 ? "warm" : "cold";

@@ -65,7 +65,8 @@ export function applyChanges(engine: Engine, changes: readonly Change[]): void {
         break;
       case "part": {
         const before = engine.partFaults[change.part];
-        engine.partFaults[change.part] = before === undefined ? change.fault : mergeFaults(before, change.fault);
+        engine.partFaults[change.part] =
+          before === undefined ? change.fault : mergeFaults(before, change.fault);
         break;
       }
     }

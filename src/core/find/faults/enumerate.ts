@@ -46,9 +46,12 @@ export function enumerateFaults(circuit: Circuit, odds: OddsSource): FaultList {
       for (const place of places) gatherer.add(part.index, "part", mode, place, byTime);
     }
     if (plain && part.type.pins === "as-board") continue;
-    for (const { mode, odds: byTime } of odds.ofSocketPin(part)) addContacts(gatherer, finder, part, "socket", mode, byTime);
-    for (const { mode, odds: byTime } of odds.ofJoint(part)) addContacts(gatherer, finder, part, "track", mode, byTime);
-    for (const { mode, odds: byTime } of odds.ofBridge(part)) addBridges(gatherer, finder, part, mode, byTime);
+    for (const { mode, odds: byTime } of odds.ofSocketPin(part))
+      addContacts(gatherer, finder, part, "socket", mode, byTime);
+    for (const { mode, odds: byTime } of odds.ofJoint(part))
+      addContacts(gatherer, finder, part, "track", mode, byTime);
+    for (const { mode, odds: byTime } of odds.ofBridge(part))
+      addBridges(gatherer, finder, part, mode, byTime);
   }
   return { effects: gatherer.effects, faults: gatherer.faults };
 }
@@ -63,7 +66,13 @@ class Gatherer {
     this.circuit = circuit;
   }
 
-  add(part: number, site: FaultSite, mode: FailureModeId, place: Place, odds: Readonly<Record<Manifestation, number>>): void {
+  add(
+    part: number,
+    site: FaultSite,
+    mode: FailureModeId,
+    place: Place,
+    odds: Readonly<Record<Manifestation, number>>,
+  ): void {
     if (place.changes.length === 0) return;
     const effect = this.effectFor(place.changes);
     const ref = this.circuit.wiring.parts[part]?.part.ref ?? "?";
@@ -73,7 +82,17 @@ class Gatherer {
       const suffix = manifestation === "permanent" ? "" : `:${manifestation}`;
       const at = place.detail === "" ? "" : `:${place.detail}`;
       const id = `${ref}:${site === "part" ? "" : `${site}:`}${mode}${at}${suffix}`;
-      this.faults.push({ id, part, site, mode, manifestation, detail: place.detail, odds: own, effect, signs: place.signs });
+      this.faults.push({
+        id,
+        part,
+        site,
+        mode,
+        manifestation,
+        detail: place.detail,
+        odds: own,
+        effect,
+        signs: place.signs,
+      });
     }
   }
 
@@ -149,7 +168,11 @@ function addBridges(
     const grounded = rails.includes(2);
     const other = rails[0] === 2 ? second : first;
     const signs: PassiveSigns = grounded
-      ? { bridged: [first, second], shortedNet: other, ...(rails.includes(1) ? { current: "high" as const } : {}) }
+      ? {
+          bridged: [first, second],
+          shortedNet: other,
+          ...(rails.includes(1) ? { current: "high" as const } : {}),
+        }
       : { bridged: [first, second] };
     const changes: Change[] = [{ kind: "bridge", first, second }];
     gatherer.add(part.index, "bridge", mode, { detail, share: 1, changes, signs }, odds);

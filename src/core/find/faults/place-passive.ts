@@ -22,7 +22,9 @@ export function placesOnPassive(finder: PlaceFinder, part: CircuitPart, mode: Fa
     case "contact-open":
     case "contact-intermittent":
     case "improper-output":
-      return family === "connector" || family === "keyboard" ? perContact(finder, part) : opened(finder, part);
+      return family === "connector" || family === "keyboard"
+        ? perContact(finder, part)
+        : opened(finder, part);
     case "dried-out":
       return driedOut(finder, nets);
     case "leaks":
@@ -50,13 +52,25 @@ function one(changes: readonly Change[], signs: PassiveSigns, detail = ""): Plac
 
 function shorted(finder: PlaceFinder, nets: readonly number[]): Place[] {
   const [first, second] = nets;
-  if (nets.length !== 2 || first === undefined || second === undefined || first < 0 || second < 0 || first === second) return [];
+  if (
+    nets.length !== 2 ||
+    first === undefined ||
+    second === undefined ||
+    first < 0 ||
+    second < 0 ||
+    first === second
+  )
+    return [];
   const duties = [finder.dutyOf(first), finder.dutyOf(second)];
   const other = duties[0] === 2 ? second : duties[1] === 2 ? first : -1;
   if (other >= 0) {
     const rail = finder.dutyOf(other) === 1;
     const value = (rail ? Level.railAbsent : Level.low) | wrongFlag;
-    const signs: PassiveSigns = { shortedNet: other, deviceReads: "short", ...(rail ? { current: "high" as const } : {}) };
+    const signs: PassiveSigns = {
+      shortedNet: other,
+      deviceReads: "short",
+      ...(rail ? { current: "high" as const } : {}),
+    };
     return one([{ kind: "net", net: other, value }], signs);
   }
   if (duties[0] === 1 && duties[1] === 1) return [];
@@ -70,7 +84,8 @@ function opened(finder: PlaceFinder, part: CircuitPart): Place[] {
     const rail = finder.dutyOf(engine.drivers[driver]?.net ?? -1) === 1;
     return { kind: "driver", driver, value: rail ? Level.railAbsent | wrongFlag : cutOff };
   });
-  for (const [p, pull] of engine.pulls.entries()) if (pull.part === part.index) changes.push({ kind: "pull", pull: p });
+  for (const [p, pull] of engine.pulls.entries())
+    if (pull.part === part.index) changes.push({ kind: "pull", pull: p });
   if (part.type.family === "resistor-network") {
     return evenly(changes, (change) => ({
       detail: change.kind === "pull" ? (wiring.nets[engine.pulls[change.pull]?.net ?? -1] ?? "") : "",
@@ -82,11 +97,16 @@ function opened(finder: PlaceFinder, part: CircuitPart): Place[] {
   if (changes.length === 0 && (family === "led" || family === "loudspeaker")) {
     return one([{ kind: "part", part: part.index, fault: { silent: true } }], { deviceReads: "open" });
   }
-  return one(changes, { deviceReads: "open", ...(feedsRail(finder, part) ? { current: "low" as const } : {}) });
+  return one(changes, {
+    deviceReads: "open",
+    ...(feedsRail(finder, part) ? { current: "low" as const } : {}),
+  });
 }
 
 function feedsRail(finder: PlaceFinder, part: CircuitPart): boolean {
-  return finder.drivers(part).some((driver) => finder.dutyOf(finder.circuit.engine.drivers[driver]?.net ?? -1) === 1);
+  return finder
+    .drivers(part)
+    .some((driver) => finder.dutyOf(finder.circuit.engine.drivers[driver]?.net ?? -1) === 1);
 }
 
 /** Each contact of a connector or keyboard: what came in no longer comes, what goes out no longer arrives. */
@@ -106,9 +126,16 @@ function perContact(finder: PlaceFinder, part: CircuitPart): Place[] {
         return feeder < 0 || finder.circuit.wiring.parts[feeder]?.type.family === "outside-supply";
       });
       if (!outside || part.part.section !== "supply") return [];
-      return [{ detail, changes: [{ kind: "net", net, value: Level.railAbsent | wrongFlag }], signs: { cutPin: pin, current: "low" } }];
+      return [
+        {
+          detail,
+          changes: [{ kind: "net", net, value: Level.railAbsent | wrongFlag }],
+          signs: { cutPin: pin, current: "low" },
+        },
+      ];
     }
-    if (driver !== undefined) return [{ detail, changes: [{ kind: "driver", driver, value: cutOff }], signs: { cutPin: pin } }];
+    if (driver !== undefined)
+      return [{ detail, changes: [{ kind: "driver", driver, value: cutOff }], signs: { cutPin: pin } }];
     return [{ detail, changes: [{ kind: "pin", pin, value: cutOff }], signs: { cutPin: pin } }];
   });
   return evenly(places, (place) => place);
@@ -129,7 +156,9 @@ function isRawRail(finder: PlaceFinder, net: number): boolean {
 function drifted(finder: PlaceFinder, part: CircuitPart): Place[] {
   const family = part.type.family;
   if (family !== "resistor" && family !== "resistor-variable" && family !== "transistor") return [];
-  const drivers = finder.drivers(part).filter((d) => finder.dutyOf(finder.circuit.engine.drivers[d]?.net ?? -1) === 0);
+  const drivers = finder
+    .drivers(part)
+    .filter((d) => finder.dutyOf(finder.circuit.engine.drivers[d]?.net ?? -1) === 0);
   return one(
     drivers.map((driver) => ({ kind: "driver", driver, value: Level.pulsing | wrongFlag })),
     {},

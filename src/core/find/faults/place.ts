@@ -60,7 +60,9 @@ export class PlaceFinder {
   drivingPins(part: CircuitPart): { pin: number; driver: number }[] {
     return this.drivers(part).flatMap((driver) => {
       const found = this.circuit.engine.drivers[driver];
-      return found !== undefined && found.pin >= 0 && this.dutyOf(found.net) === 0 ? [{ pin: found.pin, driver }] : [];
+      return found !== undefined && found.pin >= 0 && this.dutyOf(found.net) === 0
+        ? [{ pin: found.pin, driver }]
+        : [];
     });
   }
 
@@ -72,9 +74,10 @@ export class PlaceFinder {
 
 /** Places of a failure mode on an integrated circuit, oscillator or supervisor. */
 export function placesOnChip(finder: PlaceFinder, part: CircuitPart, mode: FailureModeId): Place[] {
-  const whole = (fault: { improper?: boolean; silent?: boolean; lostBits?: number[] }, signs: PassiveSigns = {}): Place[] => [
-    { detail: "", share: 1, changes: [{ kind: "part", part: part.index, fault }], signs },
-  ];
+  const whole = (
+    fault: { improper?: boolean; silent?: boolean; lostBits?: number[] },
+    signs: PassiveSigns = {},
+  ): Place[] => [{ detail: "", share: 1, changes: [{ kind: "part", part: part.index, fault }], signs }];
   switch (mode) {
     case "output-stuck-low":
     case "output-stuck-high": {
@@ -106,6 +109,7 @@ export function placesOnChip(finder: PlaceFinder, part: CircuitPart, mode: Failu
       return whole({ lostBits: [-1] });
     case "slow":
     case "improper-output":
+    case "wrong-part":
       return whole({ improper: true });
     case "no-output":
       return whole({ silent: true }, { current: "low" });
@@ -147,7 +151,9 @@ function supplyOpen(finder: PlaceFinder, part: CircuitPart): Place[] {
 }
 
 function shortedSupply(finder: PlaceFinder, part: CircuitPart): Place[] {
-  const rails = [...new Set(part.pins.map((pin) => finder.netOf(pin)).filter((net) => finder.dutyOf(net) === 1))];
+  const rails = [
+    ...new Set(part.pins.map((pin) => finder.netOf(pin)).filter((net) => finder.dutyOf(net) === 1)),
+  ];
   return evenly(rails, (net) => ({
     detail: finder.circuit.wiring.nets[net] ?? "",
     changes: [{ kind: "net", net, value: Level.railAbsent | wrongFlag }],
@@ -158,9 +164,21 @@ function shortedSupply(finder: PlaceFinder, part: CircuitPart): Place[] {
 /** Each data bit of a memory, half of the time all of its cells and half of the time only some (from memory). */
 function lostBits(part: CircuitPart, mode: FailureModeId): Place[] {
   const behaviour = part.type.behaviour;
-  const count = behaviour.kind === "memory" ? behaviour.data.length : behaviour.kind === "peripheral" ? behaviour.data.length : 0;
+  const count =
+    behaviour.kind === "memory"
+      ? behaviour.data.length
+      : behaviour.kind === "peripheral"
+        ? behaviour.data.length
+        : 0;
   if (count === 0) {
-    return [{ detail: "", share: 1, changes: [{ kind: "part", part: part.index, fault: { improper: true } }], signs: {} }];
+    return [
+      {
+        detail: "",
+        share: 1,
+        changes: [{ kind: "part", part: part.index, fault: { improper: true } }],
+        signs: {},
+      },
+    ];
   }
   const places: Place[] = [];
   const bits = Array.from({ length: count }, (_, bit) => bit);
@@ -175,7 +193,10 @@ function lostBits(part: CircuitPart, mode: FailureModeId): Place[] {
   for (const bit of bits) {
     const name = count === 1 ? "" : `bit ${bit}`;
     add(name, 0.5 / count, { lostBits: [bit] });
-    add(count === 1 ? "some cells" : `${name}, some cells`, 0.5 / count, { lostBits: [bit], someCells: true });
+    add(count === 1 ? "some cells" : `${name}, some cells`, 0.5 / count, {
+      lostBits: [bit],
+      someCells: true,
+    });
   }
   return places;
 }

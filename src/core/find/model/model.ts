@@ -26,7 +26,9 @@ const observableSchema = z.strictObject({
   id: z.string(),
   title: z.string(),
   outcomes: z.array(z.string()).min(2).describe("What people report."),
-  states: z.record(z.string(), distribution).describe("For each state of the machine, how likely each report is."),
+  states: z
+    .record(z.string(), distribution)
+    .describe("For each state of the machine, how likely each report is."),
 });
 
 const symptomSchema = z.strictObject({
@@ -38,11 +40,15 @@ const symptomSchema = z.strictObject({
 
 const instrumentSchema = z.strictObject({
   outcomes: z.array(z.string()).min(2),
-  levels: z.partialRecord(z.enum(levelKeys), distribution).describe("For each true level, how likely each report is."),
+  levels: z
+    .partialRecord(z.enum(levelKeys), distribution)
+    .describe("For each true level, how likely each report is."),
 });
 
 const errorsSchema = z.strictObject({
-  comparisonDiffersWhenWrong: probability.describe("A comparison with a good twin shows a difference where the information is wrong."),
+  comparisonDiffersWhenWrong: probability.describe(
+    "A comparison with a good twin shows a difference where the information is wrong.",
+  ),
   comparisonDiffersWhenRight: probability.describe("It shows one where there is none."),
   resistanceShortSeen: probability,
   resistanceShortClaimed: probability,
@@ -58,7 +64,9 @@ const errorsSchema = z.strictObject({
   replacementBad: probability.describe("A part fitted as good is bad or the wrong one."),
   reseatCures: probability.describe("Reseating a bad contact cures it."),
   otherSupplyCures: probability,
-  piggybackCures: probability.describe("A good chip on top of one with a dead or open output brings it back."),
+  piggybackCures: probability.describe(
+    "A good chip on top of one with a dead or open output brings it back.",
+  ),
   piggybackClaimed: probability,
   testProgramNames: probability.describe("A test program names the chip that is bad."),
   testProgramNamesListener: probability.describe("It names a chip that only receives the bad data."),

@@ -1,7 +1,7 @@
 import type { Fault } from "../faults/fault.js";
 import type { PairResult } from "./pairs.js";
 import { logSum, type SinglePosterior } from "./posterior.js";
-import { faultOfHypothesis, type FaultSpace, healthHypothesis, notInModelHypothesis } from "./space.js";
+import { type FaultSpace, faultOfHypothesis, healthHypothesis, notInModelHypothesis } from "./space.js";
 
 /** What is believed after the log: every hypothesis' share, and what follows for single faults as they are now. */
 export interface Beliefs {
@@ -44,7 +44,14 @@ export function formBeliefs(space: FaultSpace, singles: SinglePosterior, pairs: 
     faultNow[one.second] = (faultNow[one.second] as number) + share * one.presentSecond;
     nothingLeft += share * (1 - one.presentFirst) * (1 - one.presentSecond);
   }
-  return { single, pair, faultNow, notInModel: single[notInModelHypothesis] as number, nothingLeft, logEvidence: total - priorTotal };
+  return {
+    single,
+    pair,
+    faultNow,
+    notInModel: single[notInModelHypothesis] as number,
+    nothingLeft,
+    logEvidence: total - priorTotal,
+  };
 }
 
 /** One part with the chance that it, or its socket or joints, is at fault now. */
@@ -52,7 +59,11 @@ export interface PartBelief {
   readonly part: number;
   readonly probability: number;
   /** Its faults, likeliest first. */
-  readonly faults: readonly { readonly fault: Fault; readonly hypothesis: number; readonly probability: number }[];
+  readonly faults: readonly {
+    readonly fault: Fault;
+    readonly hypothesis: number;
+    readonly probability: number;
+  }[];
 }
 
 /** Chance that each part is at fault, pairs counted once where both are in one part; sorted, likeliest first. */
@@ -76,6 +87,10 @@ export function beliefByPart(space: FaultSpace, pairs: PairResult, beliefs: Beli
     probability.set(a.part, (probability.get(a.part) ?? 0) - both);
   }
   return [...probability]
-    .map(([part, p]) => ({ part, probability: p, faults: (faults.get(part) ?? []).sort((x, y) => y.probability - x.probability) }))
+    .map(([part, p]) => ({
+      part,
+      probability: p,
+      faults: (faults.get(part) ?? []).sort((x, y) => y.probability - x.probability),
+    }))
     .sort((x, y) => y.probability - x.probability || x.part - y.part);
 }

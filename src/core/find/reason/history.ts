@@ -52,7 +52,12 @@ export function weighHistories(
     if (epoch > 0) {
       const boundary = timeline.boundaries[epoch - 1];
       for (let f = 0; f < count; f += 1) {
-        weights = passBoundary(weights, f, removalChance(boundary, faults[f]), arisingAt(arising[f] ?? [], epoch));
+        weights = passBoundary(
+          weights,
+          f,
+          removalChance(boundary, faults[f]),
+          arisingAt(arising[f] ?? [], epoch),
+        );
       }
     }
     let most = Number.NEGATIVE_INFINITY;
@@ -64,7 +69,8 @@ export function weighHistories(
       most = Math.max(most, logs[state] as number);
     }
     if (most === Number.NEGATIVE_INFINITY) return { logWeight: most, present: faults.map(() => 0) };
-    for (let state = 0; state < stateCount; state += 1) weights[state] = Math.exp((logs[state] as number) - most);
+    for (let state = 0; state < stateCount; state += 1)
+      weights[state] = Math.exp((logs[state] as number) - most);
     logScale += most;
   }
   let total = 0;
@@ -74,9 +80,13 @@ export function weighHistories(
     for (let f = 0; f < count; f += 1) if (statusOf(state, f) === notYet) occurred = false;
     if (!occurred) continue;
     total += weights[state] as number;
-    for (let f = 0; f < count; f += 1) if (statusOf(state, f) === there) present[f] = (present[f] as number) + (weights[state] as number);
+    for (let f = 0; f < count; f += 1)
+      if (statusOf(state, f) === there) present[f] = (present[f] as number) + (weights[state] as number);
   }
-  return { logWeight: Math.log(total) + logScale, present: Array.from(present, (p) => (total > 0 ? p / total : 0)) };
+  return {
+    logWeight: Math.log(total) + logScale,
+    present: Array.from(present, (p) => (total > 0 ? p / total : 0)),
+  };
 }
 
 function statusOf(state: number, fault: number): number {
@@ -89,7 +99,12 @@ function presentBits(state: number, count: number): number {
   return bits;
 }
 
-function passBoundary(weights: Float64Array, fault: number, removes: number, arises: number): Float64Array<ArrayBuffer> {
+function passBoundary(
+  weights: Float64Array,
+  fault: number,
+  removes: number,
+  arises: number,
+): Float64Array<ArrayBuffer> {
   const next = new Float64Array(weights.length);
   const step = 3 ** fault;
   for (let state = 0; state < weights.length; state += 1) {

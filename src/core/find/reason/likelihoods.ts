@@ -1,7 +1,7 @@
-import { type Evidence, shownChance } from "../evidence/evidence.js";
+import { shownChance } from "../evidence/evidence.js";
 import type { Timeline } from "../evidence/timeline.js";
 import type { Fault } from "../faults/fault.js";
-import { faultOfHypothesis, type FaultSpace, healthHypothesis, notInModelHypothesis } from "./space.js";
+import { type FaultSpace, faultOfHypothesis, healthHypothesis, notInModelHypothesis } from "./space.js";
 
 /** Log likelihoods of what was seen, by epoch and hypothesis. */
 export interface EpochLikelihoods {
@@ -9,6 +9,8 @@ export interface EpochLikelihoods {
   readonly epochs: readonly Float64Array[];
   /** By epoch, by evidence: log likelihood [hypotheses], rows of a crash averaged out. For ranking and explanation. */
   readonly items: readonly (readonly Float64Array[])[];
+  /** Last epoch: log weight of each entry after its evidence [entries]; says how a crash now stands among its rows. */
+  readonly lastEntries: Float64Array;
 }
 
 /**
@@ -24,6 +26,7 @@ export function scoreEpochs(space: FaultSpace, timeline: Timeline): EpochLikelih
   });
   const epochs: Float64Array[] = [];
   const items: Float64Array[][] = [];
+  let lastEntries = space.logWeight;
   for (const evidenceList of timeline.epochs) {
     const joint = space.logWeight.slice();
     const ofEpoch: Float64Array[] = [];
@@ -48,10 +51,11 @@ export function scoreEpochs(space: FaultSpace, timeline: Timeline): EpochLikelih
       }
       ofEpoch.push(meltEntries(space, single, space.logWeight));
     }
+    lastEntries = joint;
     epochs.push(sumEntries(space, joint));
     items.push(ofEpoch);
   }
-  return { epochs, items };
+  return { epochs, items, lastEntries };
 }
 
 /** Log of the sum over each hypothesis' entries of exp(values). */
@@ -77,9 +81,4 @@ function sumEntries(space: FaultSpace, values: Float64Array): Float64Array {
 function meltEntries(space: FaultSpace, values: Float64Array, weights: Float64Array): Float64Array {
   const weighted = values.map((value, i) => value + (weights[i] as number));
   return sumEntries(space, weighted);
-}
-
-/** Log likelihood of one observation for a joint row of several faults, all showing. */
-export function logLikelihoodOf(evidence: Evidence, view: FaultSpace["health"], faults: readonly Fault[]): number {
-  return Math.log(evidence.likelihoodOf(view, faults));
 }

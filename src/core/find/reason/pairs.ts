@@ -1,12 +1,12 @@
 import { shownChance } from "../evidence/evidence.js";
 import type { Timeline } from "../evidence/timeline.js";
 import type { Fault } from "../faults/fault.js";
+import { unionOverPhases } from "../settle/value.js";
 import { machineObservables } from "../table/chain.js";
 import { EffectSettler, writeView } from "../table/effect-table.js";
-import { unionOverPhases } from "../settle/value.js";
 import { weighHistories } from "./history.js";
 import type { ArisingOdds, SinglePosterior } from "./posterior.js";
-import { faultOfHypothesis, type FaultSpace, healthHypothesis, type RowView } from "./space.js";
+import { type FaultSpace, faultOfHypothesis, healthHypothesis, type RowView } from "./space.js";
 
 /** Two faults together. */
 export interface PairHypothesis {
@@ -81,7 +81,8 @@ export class PairSettler {
       const machine = new Uint8Array(machineObservables.length);
       this.settler.settleUnder({ changes }, state, (changed, view) => {
         const { engine } = circuit;
-        for (const net of changed) nets[net] = unionOverPhases(engine.values, net * engine.phaseCount, engine.phaseCount);
+        for (const net of changed)
+          nets[net] = unionOverPhases(engine.values, net * engine.phaseCount, engine.phaseCount);
         writeView(machine, 0, view());
       });
       rows.push({ view: { nets, netBase: 0, machine, machineBase: 0 }, share });
@@ -108,7 +109,9 @@ export class PairSettler {
       for (let i = 0; i < table.netCount + machineObservables.length; i += 1) {
         const net = i < table.netCount;
         const own = net ? view.nets[view.netBase + i] : view.machine[view.machineBase + i - table.netCount];
-        const healthy = net ? health.nets[health.netBase + i] : health.machine[health.machineBase + i - table.netCount];
+        const healthy = net
+          ? health.nets[health.netBase + i]
+          : health.machine[health.machineBase + i - table.netCount];
         if (own !== healthy) bits[i >> 5] = (bits[i >> 5] as number) | (1 << (i & 31));
       }
     }
@@ -144,7 +147,11 @@ export function scorePairs(
       const b = candidates[j] as Candidate;
       let bound = Math.log(space.odds[a.hypothesis] as number) + Math.log(space.odds[b.hypothesis] as number);
       for (const item of items) {
-        bound += Math.max(item[a.hypothesis] as number, item[b.hypothesis] as number, item[healthHypothesis] as number);
+        bound += Math.max(
+          item[a.hypothesis] as number,
+          item[b.hypothesis] as number,
+          item[healthHypothesis] as number,
+        );
       }
       bounds.push({ i, j, bound });
     }
@@ -226,7 +233,9 @@ function scorePair(
       if (present === 0) return single?.[healthHypothesis] ?? 0;
       if (present === 1) return single?.[a.hypothesis] ?? 0;
       if (present === 2) return single?.[b.hypothesis] ?? 0;
-      return apart ? combineApart(singles, epoch, a, b) : scoreTogether(space, timeline, singles, epoch, a, b, rows);
+      return apart
+        ? combineApart(singles, epoch, a, b)
+        : scoreTogether(space, timeline, singles, epoch, a, b, rows);
     },
   );
   return {
@@ -241,7 +250,11 @@ function scorePair(
 /** Two faults that share nothing: each observation is touched by at most one of them, so their odds ratios multiply. */
 function combineApart(singles: SinglePosterior, epoch: number, a: Candidate, b: Candidate): number {
   const healthy = singles.likelihoods.epochs[epoch]?.[healthHypothesis] ?? 0;
-  return (singles.likelihoods.epochs[epoch]?.[a.hypothesis] ?? 0) + (singles.likelihoods.epochs[epoch]?.[b.hypothesis] ?? 0) - healthy;
+  return (
+    (singles.likelihoods.epochs[epoch]?.[a.hypothesis] ?? 0) +
+    (singles.likelihoods.epochs[epoch]?.[b.hypothesis] ?? 0) -
+    healthy
+  );
 }
 
 function scoreTogether(
@@ -280,4 +293,3 @@ function scoreTogether(
   for (const log of logs) sum += Math.exp(log - most);
   return most + Math.log(sum);
 }
-

@@ -2,7 +2,7 @@ import type { Timeline } from "../evidence/timeline.js";
 import type { Fault } from "../faults/fault.js";
 import { type Arising, weighHistories } from "./history.js";
 import { type EpochLikelihoods, scoreEpochs } from "./likelihoods.js";
-import { faultOfHypothesis, type FaultSpace, healthHypothesis } from "./space.js";
+import { type FaultSpace, faultOfHypothesis, healthHypothesis } from "./space.js";
 
 /** How likely a dated happening is to have made a fault, as odds; 0 for most. */
 export type ArisingOdds = (fault: Fault) => readonly Arising[];

@@ -24,6 +24,8 @@ export interface FaultSpace {
   readonly timeOf: Uint8Array;
   /** First entry of each hypothesis; length hypotheses + 1. */
   readonly firstEntry: Int32Array;
+  /** Healthy rate of each net in hertz, 0 where none is known. */
+  readonly rates: Float64Array;
   /** Views of all rows; the first is health. */
   readonly views: readonly RowView[];
   readonly health: RowView;
@@ -55,6 +57,7 @@ export function createSpace(options: {
   effects: readonly Effect[];
   table: EffectTable;
   expectedFaults: number;
+  rates: Float64Array;
 }): FaultSpace {
   const { faults, table, model } = options;
   const hypothesisCount = faults.length + firstFault;
@@ -79,12 +82,14 @@ export function createSpace(options: {
   const odds = new Float64Array(hypothesisCount);
   odds[healthHypothesis] = 1;
   odds[notInModelHypothesis] = model.notInModelPrior * options.expectedFaults;
-  for (const [f, fault] of faults.entries()) odds[f + firstFault] = (fault.odds / total) * options.expectedFaults;
+  for (const [f, fault] of faults.entries())
+    odds[f + firstFault] = (fault.odds / total) * options.expectedFaults;
   const views = Array.from({ length: table.rowCount }, (_, row) => rowView({ table }, row));
   const health = rowView({ table }, 0);
   return {
     views,
     health,
+    rates: options.rates,
     circuit: options.circuit,
     model,
     faults,
@@ -92,7 +97,9 @@ export function createSpace(options: {
     table,
     hypothesisOf: Int32Array.from(owners),
     rowOf: Int32Array.from(rows),
-    logWeight: Float64Array.from(rows, (row, i) => (i < firstFault ? 0 : Math.log(table.weight[row] as number))),
+    logWeight: Float64Array.from(rows, (row, i) =>
+      i < firstFault ? 0 : Math.log(table.weight[row] as number),
+    ),
     timeOf: Uint8Array.from(times),
     firstEntry,
     odds,

@@ -41,7 +41,9 @@ export function addChip(assembly: Assembly, part: CircuitPart): void {
       const driver = driverAt(assembly, part, behaviour.output);
       if (driver < 0) return;
       const supplies = suppliesOf(assembly.wiring, part);
-      assembly.elements.push(steadySourceElement({ part: part.index, supplies, driver, usual: Level.pulsing }));
+      assembly.elements.push(
+        steadySourceElement({ part: part.index, supplies, driver, usual: Level.pulsing }),
+      );
       return;
     }
     default:
@@ -97,11 +99,18 @@ function addLogic(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<
     const enables = behaviour.enables ?? {};
     const inputs = inputList(assembly, part, [
       ...[clear, preset, load, run, register.clock],
-      ...register.outputs.flatMap((o) => [o.data, enables[o.pin], o.inverted === undefined ? undefined : enables[o.inverted]]),
+      ...register.outputs.flatMap((o) => [
+        o.data,
+        enables[o.pin],
+        o.inverted === undefined ? undefined : enables[o.inverted],
+      ]),
     ]);
     const outputs: RegisterOutput[] = [];
     for (const output of register.outputs) {
-      for (const [name, inverted] of [[output.pin, false], [output.inverted, true]] as const) {
+      for (const [name, inverted] of [
+        [output.pin, false],
+        [output.inverted, true],
+      ] as const) {
         if (name === undefined) continue;
         const driver = driverAt(assembly, part, name);
         if (driver < 0) continue;
@@ -139,7 +148,12 @@ function addLogic(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<
 }
 
 /** Input pin and driver of each data bit; an open data pin is left out. */
-function dataBits(assembly: Assembly, part: CircuitPart, bits: readonly { in?: string | undefined; out: string }[], written: boolean): MemoryBit[] {
+function dataBits(
+  assembly: Assembly,
+  part: CircuitPart,
+  bits: readonly { in?: string | undefined; out: string }[],
+  written: boolean,
+): MemoryBit[] {
   return bits.map((bit) => ({
     inputPin: written ? pinNamed(assembly.wiring, part, bit.in ?? bit.out) : -1,
     driver: driverAt(assembly, part, bit.out),
@@ -149,14 +163,18 @@ function dataBits(assembly: Assembly, part: CircuitPart, bits: readonly { in?: s
 function addMemory(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<"memory">): void {
   const { wiring } = assembly;
   const controls = inputList(assembly, part, [behaviour.read, behaviour.write]);
-  const bits = dataBits(assembly, part, behaviour.data, behaviour.content === "ram").filter((bit) => bit.driver >= 0);
+  const bits = dataBits(assembly, part, behaviour.data, behaviour.content === "ram").filter(
+    (bit) => bit.driver >= 0,
+  );
   if (bits.length === 0) return;
   assembly.elements.push(
     memoryElement({
       part: part.index,
       content: behaviour.content,
       controls: controls.pins,
-      address: behaviour.address.map((name) => pinNamed(wiring, part, name)).filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0),
+      address: behaviour.address
+        .map((name) => pinNamed(wiring, part, name))
+        .filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0),
       strobes: (behaviour.strobes ?? []).map((name) => pinNamed(wiring, part, name)),
       supplies: suppliesOf(wiring, part),
       read: controls.compile(behaviour.read),
@@ -168,9 +186,15 @@ function addMemory(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf
 
 function addProcessor(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<"processor">): void {
   const { wiring } = assembly;
-  const line = (name: string) => ({ pin: pinNamed(wiring, part, name), driver: driverAt(assembly, part, name) });
-  const connected = <T extends { driver: number }>(lines: readonly T[]): T[] => lines.filter((l) => l.driver >= 0);
-  const controlNames = new Set(Object.values(behaviour.cycles).flatMap((levels) => Object.keys(levels ?? {})));
+  const line = (name: string) => ({
+    pin: pinNamed(wiring, part, name),
+    driver: driverAt(assembly, part, name),
+  });
+  const connected = <T extends { driver: number }>(lines: readonly T[]): T[] =>
+    lines.filter((l) => l.driver >= 0);
+  const controlNames = new Set(
+    Object.values(behaviour.cycles).flatMap((levels) => Object.keys(levels ?? {})),
+  );
   const controls = [...controlNames].map((name) => {
     const levels: Record<string, "low" | "high"> = {};
     for (const [cycle, byPin] of Object.entries(behaviour.cycles)) {
@@ -179,7 +203,10 @@ function addProcessor(assembly: Assembly, part: CircuitPart, behaviour: Behaviou
     }
     return { driver: driverAt(assembly, part, name), levels };
   });
-  const input = <T extends { pin: string }>(entry: T) => ({ ...entry, pin: pinNamed(wiring, part, entry.pin) });
+  const input = <T extends { pin: string }>(entry: T) => ({
+    ...entry,
+    pin: pinNamed(wiring, part, entry.pin),
+  });
   const own: ProcessorWiring = {
     part: part.index,
     supplies: suppliesOf(wiring, part),
@@ -190,7 +217,9 @@ function addProcessor(assembly: Assembly, part: CircuitPart, behaviour: Behaviou
     address: connected(behaviour.address.map(line)),
     data: connected(behaviour.data.map(line)),
     controls: connected(controls),
-    clockOutputs: (behaviour.clockOutputs ?? []).map((name) => driverAt(assembly, part, name)).filter((d) => d >= 0),
+    clockOutputs: (behaviour.clockOutputs ?? [])
+      .map((name) => driverAt(assembly, part, name))
+      .filter((d) => d >= 0),
   };
   const element = processorElement(own);
   assembly.elements.push(element);
@@ -201,23 +230,38 @@ function addProcessor(assembly: Assembly, part: CircuitPart, behaviour: Behaviou
 
 function addPeripheral(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<"peripheral">): void {
   const { wiring } = assembly;
-  const controls = inputList(assembly, part, [behaviour.select, behaviour.read, behaviour.write, behaviour.reset]);
+  const controls = inputList(assembly, part, [
+    behaviour.select,
+    behaviour.read,
+    behaviour.write,
+    behaviour.reset,
+  ]);
   const pinsOf = (names: readonly string[]): number[] =>
     names.map((name) => pinNamed(wiring, part, name)).filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0);
-  const senses = new Set([...(wiring.board.chain.keys?.sense ?? []), ...(wiring.board.chain.tape?.input ?? [])]);
+  const senses = new Set([
+    ...(wiring.board.chain.keys?.sense ?? []),
+    ...(wiring.board.chain.tape?.input ?? []),
+  ]);
   const driven = new Set(assembly.drivers.map((driver) => driver.net));
   const reported: string[] = [...behaviour.inputs];
   /** A port pin is an input where something else drives its net or the board says that the machine senses it. */
   const isInput = (name: string): boolean => {
     const found = wiring.pins[pinNamed(wiring, part, name)];
     if (found === undefined || found.kind !== "bidir" || found.net < 0) return false;
-    return driven.has(found.net) || assembly.pulled.has(found.net) || senses.has(wiring.nets[found.net] ?? "");
+    return (
+      driven.has(found.net) || assembly.pulled.has(found.net) || senses.has(wiring.nets[found.net] ?? "")
+    );
   };
   const outputNames = behaviour.outputs.filter((name) => !isInput(name));
   for (const name of behaviour.outputs) if (isInput(name) && !reported.includes(name)) reported.push(name);
   const driversOf = (names: readonly string[]): number[] =>
     names.map((name) => driverAt(assembly, part, name)).filter((driver) => driver >= 0);
-  const data = dataBits(assembly, part, behaviour.data.map((out) => ({ out })), true).filter((bit) => bit.driver >= 0);
+  const data = dataBits(
+    assembly,
+    part,
+    behaviour.data.map((out) => ({ out })),
+    true,
+  ).filter((bit) => bit.driver >= 0);
   assembly.elements.push(
     peripheralElement({
       part: part.index,
@@ -236,7 +280,11 @@ function addPeripheral(assembly: Assembly, part: CircuitPart, behaviour: Behavio
   );
 }
 
-function addFollows(assembly: Assembly, part: CircuitPart, outputs: Readonly<Record<string, readonly string[]>>): void {
+function addFollows(
+  assembly: Assembly,
+  part: CircuitPart,
+  outputs: Readonly<Record<string, readonly string[]>>,
+): void {
   const { wiring } = assembly;
   for (const [name, dependencies] of Object.entries(outputs)) {
     const driver = driverAt(assembly, part, name);
@@ -244,7 +292,9 @@ function addFollows(assembly: Assembly, part: CircuitPart, outputs: Readonly<Rec
     assembly.elements.push(
       followsElement({
         part: part.index,
-        inputs: dependencies.map((n) => pinNamed(wiring, part, n)).filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0),
+        inputs: dependencies
+          .map((n) => pinNamed(wiring, part, n))
+          .filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0),
         supplies: suppliesOf(wiring, part),
         driver,
         usual: Level.pulsing,
@@ -265,7 +315,14 @@ function addCautious(assembly: Assembly, part: CircuitPart): void {
     if (driver < 0) continue;
     const shared = found.kind === "out" ? 0 : partTimeFlag;
     assembly.elements.push(
-      followsElement({ part: part.index, inputs, supplies: suppliesOf(wiring, part), driver, usual: Level.pulsing, partTime: shared }),
+      followsElement({
+        part: part.index,
+        inputs,
+        supplies: suppliesOf(wiring, part),
+        driver,
+        usual: Level.pulsing,
+        partTime: shared,
+      }),
     );
   }
 }

@@ -26,7 +26,9 @@ export function linksOfPart(wiring: Wiring, part: CircuitPart): Link[] {
   };
   switch (behaviour.as) {
     case "resistor":
-      return nets.length === 3 ? [...link(0, 1, "resistor"), ...link(1, 2, "resistor")] : link(0, 1, "resistor");
+      return nets.length === 3
+        ? [...link(0, 1, "resistor"), ...link(1, 2, "resistor")]
+        : link(0, 1, "resistor");
     case "resistor-network":
       if (part.part.type.endsWith("isolated")) {
         return nets.flatMap((_, i) => (i % 2 === 0 ? link(i, i + 1, "resistor") : []));
@@ -57,7 +59,9 @@ export function pullsOfLinks(wiring: Wiring, links: readonly Link[]): Pull[] {
     const fromSupply = duty[link.from] !== 0;
     const toSupply = duty[link.to] !== 0;
     if (fromSupply === toSupply) return [];
-    return [{ net: fromSupply ? link.to : link.from, rail: fromSupply ? link.from : link.to, part: link.part }];
+    return [
+      { net: fromSupply ? link.to : link.from, rail: fromSupply ? link.from : link.to, part: link.part },
+    ];
   });
 }
 
@@ -66,7 +70,9 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
   const { wiring } = assembly;
   const driven = new Set(assembly.drivers.map((driver) => driver.net));
   const pulled = new Set(pulls.map((pull) => pull.net));
-  const signalLinks = links.filter((link) => wiring.netDuty[link.from] === 0 && wiring.netDuty[link.to] === 0);
+  const signalLinks = links.filter(
+    (link) => wiring.netDuty[link.from] === 0 && wiring.netDuty[link.to] === 0,
+  );
   const crystals = signalLinks.filter((link) => link.kind === "crystal");
   const swinging = new Set(crystals.flatMap((link) => [link.from, link.to]));
 
@@ -77,12 +83,17 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
   };
   const addSeries = (link: Link, source: number, target: number): void => {
     const driver = addDriver(link.part, target);
-    assembly.elements.push(seriesElement({ part: link.part, source, driver, blocksSteady: link.blocksSteady }));
+    assembly.elements.push(
+      seriesElement({ part: link.part, source, driver, blocksSteady: link.blocksSteady }),
+    );
   };
   const addCrystals = (): boolean => {
     let added = false;
     for (const crystal of crystals) {
-      for (const [near, far] of [[crystal.from, crystal.to], [crystal.to, crystal.from]] as const) {
+      for (const [near, far] of [
+        [crystal.from, crystal.to],
+        [crystal.to, crystal.from],
+      ] as const) {
         if (!driven.has(near) || driven.has(far)) continue;
         const driver = addDriver(crystal.part, far);
         assembly.elements.push(crystalElement({ part: crystal.part, near, driver }));
@@ -96,9 +107,14 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
       again = addCrystals();
       for (const link of signalLinks) {
         // Resistors and capacitors at a crystal only bias it; they do not carry the swing.
-        if (link.kind === "crystal" || (link.kind !== "contact" && (swinging.has(link.from) || swinging.has(link.to)))) continue;
+        if (
+          link.kind === "crystal" ||
+          (link.kind !== "contact" && (swinging.has(link.from) || swinging.has(link.to)))
+        )
+          continue;
         if (driven.has(link.from) && !driven.has(link.to)) addSeries(link, link.from, link.to);
-        else if (!link.oneWay && driven.has(link.to) && !driven.has(link.from)) addSeries(link, link.to, link.from);
+        else if (!link.oneWay && driven.has(link.to) && !driven.has(link.from))
+          addSeries(link, link.to, link.from);
         else continue;
         again = true;
       }
@@ -186,7 +202,12 @@ function addSupplies(assembly: Assembly, links: readonly Link[]): void {
     for (let again = true; again; ) {
       again = false;
       for (const link of passing) {
-        const target = link.from === net || fed.has(link.from) ? link.to : !link.oneWay && fed.has(link.to) ? link.from : -1;
+        const target =
+          link.from === net || fed.has(link.from)
+            ? link.to
+            : !link.oneWay && fed.has(link.to)
+              ? link.from
+              : -1;
         const source = target === link.to ? link.from : link.to;
         if (target < 0 || fed.has(target) || !fed.has(source)) continue;
         feed(link.part, [source], target);

@@ -1,5 +1,5 @@
 import type { Board } from "../../board/board.js";
-import { addChip, type Assembly } from "./build-chips.js";
+import { type Assembly, addChip } from "./build-chips.js";
 import { addPassives, type Link, linksOfPart, pullsOfLinks } from "./build-passives.js";
 import { type CircuitPart, layWiring, type TypeSource, type Wiring } from "./circuit.js";
 import { judgeProcessor, type ProcessorVerdict, type ProcessorWiring } from "./elements-processor.js";
@@ -54,7 +54,16 @@ function findHealth(engine: Engine): void {
     for (let phase = 0; phase < phaseCount; phase += 1) {
       const cell = net * phaseCount + phase;
       const given = wiring.givenLevel[cell] as number;
-      const level = duty === 1 ? Level.railGood : duty === 2 ? Level.low : given >= 0 ? given : driven.has(net) ? Level.pulsing : Level.floating;
+      const level =
+        duty === 1
+          ? Level.railGood
+          : duty === 2
+            ? Level.low
+            : given >= 0
+              ? given
+              : driven.has(net)
+                ? Level.pulsing
+                : Level.floating;
       engine.values[cell] = level;
       engine.healthy[cell] = level;
     }
@@ -90,7 +99,11 @@ function checkHealth(
   engine.settle();
   for (const cell of engine.changedCells(mark)) {
     const net = Math.floor(cell / phaseCount);
-    note(net, cell % phaseCount, `found ${levelName(engine.values[cell] as number)}, expected ${levelName(engine.healthy[cell] as number)}`);
+    note(
+      net,
+      cell % phaseCount,
+      `found ${levelName(engine.values[cell] as number)}, expected ${levelName(engine.healthy[cell] as number)}`,
+    );
   }
   engine.undo(mark);
   const driven = new Set(engine.drivers.map((driver) => driver.net));
@@ -99,7 +112,8 @@ function checkHealth(
     const read = pins.some((pin) => wiring.pins[pin]?.kind === "in");
     for (let phase = 0; phase < phaseCount; phase += 1) {
       const level = (engine.healthy[net * phaseCount + phase] as number) & levelMask;
-      if (level === Level.fightLow || level === Level.fightPulsing) note(net, phase, "two outputs drive it at once");
+      if (level === Level.fightLow || level === Level.fightPulsing)
+        note(net, phase, "two outputs drive it at once");
     }
     const level = engine.healthy[net * phaseCount] as number;
     const floats = level === Level.floating && !driven.has(net);

@@ -132,7 +132,19 @@ export function layWiring(board: Board, types: TypeSource): Wiring {
       if (net !== undefined) givenLevel[net * phaseCount + k] = levelOfName[level];
     }
   }
-  return { board, phaseCount, parts, partIndex, pins, pinIndex, nets, netIndex, netPins, netDuty, givenLevel };
+  return {
+    board,
+    phaseCount,
+    parts,
+    partIndex,
+    pins,
+    pinIndex,
+    nets,
+    netIndex,
+    netPins,
+    netDuty,
+    givenLevel,
+  };
 }
 
 /** Pin of a part by its name; throws `RangeError` if the type has no such pin. */

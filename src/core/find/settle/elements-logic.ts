@@ -129,7 +129,8 @@ export function registerElement(options: {
       const shared = undisturbed(engine, inputs) ? undefined : common(engine);
       for (const output of outputs) {
         let forAll: number | undefined;
-        if (shared !== undefined) forAll = output.inverted && shared.mirrored ? mirror(shared.value) : shared.value;
+        if (shared !== undefined)
+          forAll = output.inverted && shared.mirrored ? mirror(shared.value) : shared.value;
         else if (output.data !== undefined) {
           const data = over(engine, output.data, options.samplePhases);
           if (options.kind === "counter") {
@@ -137,7 +138,9 @@ export function registerElement(options: {
             const loads = options.load !== undefined && !heldAt(engine, options.load, 0);
             if (loads && canBeWrong(data)) forAll = Level.pulsing | wrongFlag;
           } else if (canBeWrong(data)) {
-            const stored = varies(data) ? Level.pulsing | wrongFlag : valueOfPairs(data & pairsAll) | wrongFlag;
+            const stored = varies(data)
+              ? Level.pulsing | wrongFlag
+              : valueOfPairs(data & pairsAll) | wrongFlag;
             forAll = output.inverted ? mirror(stored) : stored;
           }
         } else if (options.kind === "shift" && anyWrong(engine, inputs)) forAll = Level.pulsing | wrongFlag;

@@ -48,11 +48,17 @@ export function memoryElement(options: {
         const partial = fault?.someCells === true && !isLater(engine, phase);
         for (let b = 0; b < bits.length; b += 1) {
           const bit = bits[b] as MemoryBit;
-          const lost = !partial && (fault?.lostBits?.some((lostBit) => lostBit === b || lostBit === -1) ?? false);
+          const lost =
+            !partial && (fault?.lostBits?.some((lostBit) => lostBit === b || lostBit === -1) ?? false);
           const wrong = misaddressed || lost || (content & 1) === 1 || ((content >> (b + 1)) & 1) === 1;
           const level = asleep || starved ? Level.steady : Level.pulsing;
           const value = level | (wrong || asleep || starved ? wrongFlag : 0);
-          engine.setDrive(bit.driver, phase, gate(value, enable), Supply.good === supply ? supply : Supply.rippled);
+          engine.setDrive(
+            bit.driver,
+            phase,
+            gate(value, enable),
+            Supply.good === supply ? supply : Supply.rippled,
+          );
         }
       }
     },
@@ -158,7 +164,8 @@ export function peripheralElement(options: {
       if ((write & 0b1110) === 0) continue;
       // A crashed program has long left the set-up behind; its stray writes are not counted against it.
       if (state !== "running") continue;
-      if (canBeWrong(write) || anyWrong(engine, registers, phase) || anyWrong(engine, dataPins, phase)) return false;
+      if (canBeWrong(write) || anyWrong(engine, registers, phase) || anyWrong(engine, dataPins, phase))
+        return false;
     }
     return true;
   }
@@ -166,7 +173,8 @@ export function peripheralElement(options: {
 
 /** What a driver puts out on the healthy board: as the board file says, else `usual`. */
 export function restingDrive(engine: Engine, driver: number, phase: number, usual: number): number {
-  if (!engine.findingHealth) return (engine.healthyDrive[driver * engine.phaseCount + phase] as number) & ~partTimeFlag;
+  if (!engine.findingHealth)
+    return (engine.healthyDrive[driver * engine.phaseCount + phase] as number) & ~partTimeFlag;
   const net = engine.drivers[driver]?.net ?? -1;
   const given = net < 0 ? -1 : (engine.wiring.givenLevel[net * engine.phaseCount + phase] as number);
   return given >= 0 ? given : usual;

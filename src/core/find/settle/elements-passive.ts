@@ -86,7 +86,12 @@ export function steadySourceElement(options: {
     evaluate(engine: Engine): void {
       const supply = engine.supplyOf(this);
       for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-        engine.setDrive(options.driver, phase, restingDrive(engine, options.driver, phase, options.usual), supply);
+        engine.setDrive(
+          options.driver,
+          phase,
+          restingDrive(engine, options.driver, phase, options.usual),
+          supply,
+        );
       }
     },
   };
@@ -105,17 +110,29 @@ export function crystalElement(options: { part: number; near: number; driver: nu
       for (let phase = 0; phase < engine.phaseCount; phase += 1) {
         const value = engine.values[at + phase] as number;
         const swinging = engine.findingHealth || moves(value);
-        const result = swinging ? Level.pulsing | (engine.findingHealth ? 0 : value & wrongFlag) : Level.steady | wrongFlag;
+        const result = swinging
+          ? Level.pulsing | (engine.findingHealth ? 0 : value & wrongFlag)
+          : Level.steady | wrongFlag;
         engine.setDrive(options.driver, phase, result, Supply.good);
       }
     },
   };
 }
 
-const railOrder: readonly number[] = [Level.railAbsent, Level.railLow, Level.railRippled, Level.railHigh, Level.railGood];
+const railOrder: readonly number[] = [
+  Level.railAbsent,
+  Level.railLow,
+  Level.railRippled,
+  Level.railHigh,
+  Level.railGood,
+];
 
 /** A regulator, rectifier, fuse, coil or link that feeds a rail: as good as the worst of what feeds it. */
-export function supplyElement(options: { part: number; sources: readonly number[]; driver: number }): Element {
+export function supplyElement(options: {
+  part: number;
+  sources: readonly number[];
+  driver: number;
+}): Element {
   return {
     part: options.part,
     inputs: [],
@@ -129,7 +146,8 @@ export function supplyElement(options: { part: number; sources: readonly number[
         const known = railOrder.includes(level) ? level : Level.railAbsent;
         if (railOrder.indexOf(known) < railOrder.indexOf(worst)) worst = known;
       }
-      for (let phase = 0; phase < engine.phaseCount; phase += 1) engine.setDrive(options.driver, phase, worst, Supply.good);
+      for (let phase = 0; phase < engine.phaseCount; phase += 1)
+        engine.setDrive(options.driver, phase, worst, Supply.good);
     },
   };
 }

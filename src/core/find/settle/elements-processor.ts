@@ -10,12 +10,19 @@ export interface ProcessorWiring {
   readonly supplies: readonly number[];
   readonly clock: readonly number[];
   readonly reset: { readonly pin: number; readonly active: "low" | "high" };
-  readonly holds: readonly { readonly pin: number; readonly active: "low" | "high"; readonly effect: string }[];
+  readonly holds: readonly {
+    readonly pin: number;
+    readonly active: "low" | "high";
+    readonly effect: string;
+  }[];
   readonly interrupts: readonly { readonly pin: number; readonly active: "low" | "high" }[];
   readonly address: readonly { readonly pin: number; readonly driver: number }[];
   readonly data: readonly { readonly pin: number; readonly driver: number }[];
   /** Control outputs with their level in each kind of cycle. */
-  readonly controls: readonly { readonly driver: number; readonly levels: Readonly<Record<string, "low" | "high">> }[];
+  readonly controls: readonly {
+    readonly driver: number;
+    readonly levels: Readonly<Record<string, "low" | "high">>;
+  }[];
   /** Clock outputs it derives from its clock input. */
   readonly clockOutputs: readonly number[];
 }
@@ -49,12 +56,18 @@ export function processorElement(own: ProcessorWiring): Element {
         }
         const writes = writeCycles.has(phase.cycle);
         for (const line of own.data) engine.setDrive(line.driver, k, dataValue(state, writes), supply);
-        for (const line of own.controls) engine.setDrive(line.driver, k, controlValue(state, phase, line.levels), supply);
+        for (const line of own.controls)
+          engine.setDrive(line.driver, k, controlValue(state, phase, line.levels), supply);
         for (const driver of own.clockOutputs) {
           const healthy = restingDrive(engine, driver, k, Level.pulsing);
           const still = clocks.some((clock) => !clock.moves);
           const wrong = clocks.some((clock) => clock.wrong);
-          const value = engine.findingHealth || !(still || wrong) ? healthy : still ? Level.steady | wrongFlag : healthy | wrongFlag;
+          const value =
+            engine.findingHealth || !(still || wrong)
+              ? healthy
+              : still
+                ? Level.steady | wrongFlag
+                : healthy | wrongFlag;
           engine.setDrive(driver, k, value, supply);
         }
       }
@@ -75,7 +88,11 @@ function dataValue(state: ProcessorState, writes: boolean): number {
   return state.endsWith("halted") ? Level.floating | wrongFlag : crashedLevel(state) | wrongFlag;
 }
 
-function controlValue(state: ProcessorState, phase: BoardPhase, levels: Readonly<Record<string, "low" | "high">>): number {
+function controlValue(
+  state: ProcessorState,
+  phase: BoardPhase,
+  levels: Readonly<Record<string, "low" | "high">>,
+): number {
   const still = state === "dead" || state.endsWith("halted");
   const cycle = still && transferCycles.has(phase.cycle) ? "idle" : phase.cycle;
   const level = levels[cycle] ?? levels["idle"] ?? "high";
@@ -123,7 +140,8 @@ export function judgeProcessor(engine: Engine, own: ProcessorWiring, element: El
   }
   if (late >= 0) return { outcome: "late", pin: late };
   for (const line of own.interrupts) {
-    if (heldAlways(engine, line.pin, line.active) && !engine.findingHealth) return { outcome: "late", pin: line.pin };
+    if (heldAlways(engine, line.pin, line.active) && !engine.findingHealth)
+      return { outcome: "late", pin: line.pin };
   }
   // A clock of the wrong rate starts most programs, but refresh and timing loops fail sooner or later.
   for (const pin of own.clock) if (clockOf(engine, pin).wrong) return { outcome: "late", pin };

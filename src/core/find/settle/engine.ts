@@ -94,7 +94,12 @@ export class Engine {
   private readonly visits: Uint16Array;
   private visited: number[] = [];
 
-  constructor(wiring: Wiring, elements: readonly Element[], drivers: readonly Driver[], pulls: readonly Pull[]) {
+  constructor(
+    wiring: Wiring,
+    elements: readonly Element[],
+    drivers: readonly Driver[],
+    pulls: readonly Pull[],
+  ) {
     this.wiring = wiring;
     this.phaseCount = wiring.phaseCount;
     this.allPhases = 2 ** wiring.phaseCount - 1;
@@ -112,8 +117,14 @@ export class Engine {
     this.bridged = new Int32Array(netCount).fill(-1);
     this.pullOff = new Uint8Array(pulls.length);
     this.partFaults = wiring.parts.map(() => undefined);
-    this.driversOfNet = groupBy(netCount, drivers.map((d) => d.net));
-    this.pullsOfNet = groupBy(netCount, pulls.map((p) => p.net));
+    this.driversOfNet = groupBy(
+      netCount,
+      drivers.map((d) => d.net),
+    );
+    this.pullsOfNet = groupBy(
+      netCount,
+      pulls.map((p) => p.net),
+    );
     const listeners: Set<number>[] = wiring.nets.map(() => new Set<number>());
     for (const [e, element] of elements.entries()) {
       for (const pin of [...element.inputs, ...element.supplies]) {
@@ -128,8 +139,12 @@ export class Engine {
       return plain ? (own[0] ?? -1) : -1;
     });
     this.elementOfDriver = new Int32Array(drivers.length);
-    for (const [e, element] of elements.entries()) for (const driver of element.drivers) this.elementOfDriver[driver] = e;
-    this.elementsOfPart = groupBy(wiring.parts.length, elements.map((element) => element.part));
+    for (const [e, element] of elements.entries())
+      for (const driver of element.drivers) this.elementOfDriver[driver] = e;
+    this.elementsOfPart = groupBy(
+      wiring.parts.length,
+      elements.map((element) => element.part),
+    );
     this.listenersOfNet = listeners.map((set) => [...set]);
     this.due = new Int32Array(elements.length + 1);
     this.duePhases = new Int32Array(elements.length);
@@ -153,7 +168,8 @@ export class Engine {
   /** Pair set a pin reads in a phase. */
   pairsOfPin(pin: number, phase: number): number {
     const at = this.wiring.pins[pin];
-    if (at === undefined || at.net < 0) return (pairsOfInput[((at?.reading ?? 0) << 10) | (3 << 6) | 3] as number);
+    if (at === undefined || at.net < 0)
+      return pairsOfInput[((at?.reading ?? 0) << 10) | (3 << 6) | 3] as number;
     const cell = at.net * this.phaseCount + phase;
     const forced = this.pinForce[pin] as number;
     const value = forced >= 0 ? forced : (this.values[cell] as number);
@@ -199,7 +215,8 @@ export class Engine {
     if (forced >= 0) value = forced;
     else if (!this.findingHealth) {
       if (supply === Supply.absent) value = Level.floating | wrongFlag;
-      else if (supply === Supply.bad && (value & levelMask) !== Level.floating) value = Level.steady | wrongFlag;
+      else if (supply === Supply.bad && (value & levelMask) !== Level.floating)
+        value = Level.steady | wrongFlag;
       else if (supply === Supply.rippled && (value & levelMask) !== Level.floating) value |= wrongFlag;
       const fault = this.partFaults[this.drivers[driver]?.part ?? -1];
       if (fault?.silent === true && (value & levelMask) !== Level.floating) value = Level.steady | wrongFlag;
@@ -326,7 +343,8 @@ export class Engine {
           continue;
         }
         const level = (this.values[rail * this.phaseCount] as number) & levelMask;
-        if (level === Level.railGood || level === Level.railHigh || level === Level.railRippled) toRail = true;
+        if (level === Level.railGood || level === Level.railHigh || level === Level.railRippled)
+          toRail = true;
       }
     }
     // A divider between a rail and ground holds its net at a fixed level between the two.
@@ -353,7 +371,8 @@ export class Engine {
   touchDriver(driver: number): void {
     const forced = this.driverForce[driver] as number;
     if (forced >= 0) {
-      for (let phase = 0; phase < this.phaseCount; phase += 1) this.setDrive(driver, phase, forced, Supply.good);
+      for (let phase = 0; phase < this.phaseCount; phase += 1)
+        this.setDrive(driver, phase, forced, Supply.good);
     } else this.makeDue(this.elementOfDriver[driver] as number, this.allPhases);
   }
 

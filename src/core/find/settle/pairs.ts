@@ -156,7 +156,8 @@ export const pairsOfInput = (() => {
         }
         if (pairs === 0) pairs = actual === one ? 8 : actual === zero ? 1 : 9;
         if (varies(pairs)) {
-          if (level === Level.pulsing || level === Level.fightPulsing || level === Level.unsettled) pairs |= pulsingBit;
+          if (level === Level.pulsing || level === Level.fightPulsing || level === Level.unsettled)
+            pairs |= pulsingBit;
           if (level === Level.looping) pairs |= loopingBit;
         }
         table[(r << 10) | (healthyLevel << 6) | value] = pairs;

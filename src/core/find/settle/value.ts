@@ -61,7 +61,12 @@ export function isWrong(value: number): boolean {
 /** True if the level moves, or may move, by itself. */
 export function moves(value: number): boolean {
   const level = value & levelMask;
-  return level === Level.pulsing || level === Level.fightPulsing || level === Level.looping || level === Level.unsettled;
+  return (
+    level === Level.pulsing ||
+    level === Level.fightPulsing ||
+    level === Level.looping ||
+    level === Level.unsettled
+  );
 }
 
 /**

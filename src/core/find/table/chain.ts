@@ -50,18 +50,37 @@ export function viewMachine(engine: Engine): MachineView {
   const picture = chain.picture === undefined ? undefined : viewPicture(engine);
   const sound = chain.sound === undefined ? undefined : viewSound(engine, started);
   const keys = chain.keys === undefined ? undefined : viewKeys(engine, running);
-  const reaction = keys === undefined ? undefined : !running ? "lifeless" : keys === "none" ? "deaf" : "alive";
+  const reaction =
+    keys === undefined ? undefined : !running ? "lifeless" : keys === "none" ? "deaf" : "alive";
   const cells = engine.partFaults.some((fault, part) => fault?.someCells === true && isRam(engine, part));
-  const figure = !chain.memoryFigure ? undefined : !running || (picture !== undefined && !readable(picture)) ? "none" : cells ? "less" : "right";
+  const figure = !chain.memoryFigure
+    ? undefined
+    : !running || (picture !== undefined && !readable(picture))
+      ? "none"
+      : cells
+        ? "less"
+        : "right";
   const tape = chain.tape === undefined ? undefined : viewTape(engine, running);
   const lamp = chain.lamp === undefined ? undefined : viewLamp(engine);
   const fine =
     running &&
-    [picture === undefined || picture === "normal", sound === undefined || sound === "beeps" || chain.sound?.startBeep === false]
+    [
+      picture === undefined || picture === "normal",
+      sound === undefined || sound === "beeps" || chain.sound?.startBeep === false,
+    ]
       .concat([keys === undefined || keys === "work", figure === undefined || figure === "right"])
       .concat([tape === undefined || tape === "works", lamp === undefined || lamp === "lit"])
       .every(Boolean);
-  return { picture, sound, keys, reaction, "memory-figure": figure, tape, lamp, whole: fine ? "works" : "fails" };
+  return {
+    picture,
+    sound,
+    keys,
+    reaction,
+    "memory-figure": figure,
+    tape,
+    lamp,
+    whole: fine ? "works" : "fails",
+  };
 }
 
 function isRam(engine: Engine, part: number): boolean {
@@ -70,7 +89,12 @@ function isRam(engine: Engine, part: number): boolean {
 }
 
 function readable(picture: string): boolean {
-  return picture === "normal" || picture === "some-cells-wrong" || picture === "border-lost" || picture === "some-bits-wrong";
+  return (
+    picture === "normal" ||
+    picture === "some-cells-wrong" ||
+    picture === "border-lost" ||
+    picture === "some-bits-wrong"
+  );
 }
 
 function unions(engine: Engine, nets: readonly string[]): number[] {
@@ -96,7 +120,8 @@ function viewPicture(engine: Engine): (typeof machineStates)["picture"][number] 
   const borderRight = !border.some(isWrong);
   const content = unions(engine, chain.content);
   if (pictureStandsStill(engine, chain)) return borderRight ? "blank-in-border" : "blank";
-  if (!content.some(isWrong)) return borderRight ? (state === "running" ? "normal" : "stopped-late") : "border-lost";
+  if (!content.some(isWrong))
+    return borderRight ? (state === "running" ? "normal" : "stopped-late") : "border-lost";
   if (!started) return "never-filled";
   if (state !== "running") return "stopped-late";
   if (engine.partFaults.some((fault) => fault?.someCells === true)) return "some-cells-wrong";
@@ -112,12 +137,17 @@ function viewPicture(engine: Engine): (typeof machineStates)["picture"][number] 
 function pictureStandsStill(engine: Engine, chain: PictureChain): boolean {
   const bits = unions(engine, chain.characterBits);
   if (bits.length > 0 && !bits.some(moves)) return true;
-  const after = chain.content.slice(chain.content.findLastIndex((net) => chain.characterBits.includes(net)) + 1);
+  const after = chain.content.slice(
+    chain.content.findLastIndex((net) => chain.characterBits.includes(net)) + 1,
+  );
   return after.some((name) => {
     const net = engine.wiring.netIndex.get(name);
     if (net === undefined) return false;
     const at = net * engine.phaseCount;
-    return moves(unionOverPhases(engine.healthy, at, engine.phaseCount)) && !moves(unionOverPhases(engine.values, at, engine.phaseCount));
+    return (
+      moves(unionOverPhases(engine.healthy, at, engine.phaseCount)) &&
+      !moves(unionOverPhases(engine.values, at, engine.phaseCount))
+    );
   });
 }
 
@@ -192,7 +222,9 @@ function viewTape(engine: Engine, running: boolean): (typeof machineStates)["tap
 
 function viewLamp(engine: Engine): (typeof machineStates)["lamp"][number] {
   const values = unions(engine, engine.wiring.board.chain.lamp ?? []);
-  const ledDead = engine.wiring.parts.some((part) => part.type.family === "led" && engine.partFaults[part.index]?.silent === true);
+  const ledDead = engine.wiring.parts.some(
+    (part) => part.type.family === "led" && engine.partFaults[part.index]?.silent === true,
+  );
   if (ledDead || values.some((value) => (value & levelMask) === Level.railAbsent)) return "dark";
   return values.some((value) => (value & levelMask) === Level.railLow) ? "dim" : "lit";
 }

@@ -5,7 +5,7 @@ import type { Circuit } from "../settle/build.js";
 import { judgeProcessor } from "../settle/elements-processor.js";
 import { type ProcessorState, processorStates } from "../settle/engine.js";
 import { unionOverPhases } from "../settle/value.js";
-import { machineObservables, machineStates, type MachineView, viewMachine } from "./chain.js";
+import { type MachineView, machineObservables, machineStates, viewMachine } from "./chain.js";
 
 /** What a row says about the machine as its user meets it; 255 where the board has no such thing. */
 export const noState = 255;
@@ -82,11 +82,17 @@ export class EffectSettler {
     engine.undo(mark);
     if (verdict.outcome === "running") return [["running", 1]];
     if (verdict.outcome === "dead") return [["dead", 1]];
-    return this.modes.map(([mode, share]) => [`${verdict.outcome}-${mode}` as ProcessorState, share] as const);
+    return this.modes.map(
+      ([mode, share]) => [`${verdict.outcome}-${mode}` as ProcessorState, share] as const,
+    );
   }
 
   /** Settles an effect under a processor state, hands the settled engine to `look`, and takes everything back. */
-  settleUnder(effect: Pick<Effect, "changes">, state: ProcessorState, look: (changedNets: Set<number>, view: () => MachineView) => void): void {
+  settleUnder(
+    effect: Pick<Effect, "changes">,
+    state: ProcessorState,
+    look: (changedNets: Set<number>, view: () => MachineView) => void,
+  ): void {
     const { engine } = this.circuit;
     this.load(state);
     const mark = engine.mark();
@@ -119,7 +125,8 @@ export class EffectSettler {
     if (processor !== undefined) {
       for (const [e, element] of engine.elements.entries()) {
         const kind = engine.wiring.parts[element.part]?.type.behaviour.kind;
-        if (kind === "processor" || kind === "memory" || kind === "peripheral") engine.makeDue(e, engine.allPhases);
+        if (kind === "processor" || kind === "memory" || kind === "peripheral")
+          engine.makeDue(e, engine.allPhases);
       }
       engine.settle();
     }
@@ -176,7 +183,12 @@ export function buildEffectTable(
   }
 }
 
-function fillTable(circuit: Circuit, settler: EffectSettler, effects: readonly Effect[], progress: Progress): EffectTable {
+function fillTable(
+  circuit: Circuit,
+  settler: EffectSettler,
+  effects: readonly Effect[],
+  progress: Progress,
+): EffectTable {
   const firstRow = new Int32Array(effects.length + 1);
   const weights: number[] = [];
   const states: number[] = [];
@@ -215,7 +227,15 @@ function fillTable(circuit: Circuit, settler: EffectSettler, effects: readonly E
       if ((done & 255) === 255 && !progress(rowCount + done, rowCount * 2)) throw new Cancelled();
     }
   }
-  return { netCount, rowCount, nets, machine, firstRow, weight: Float64Array.from(weights), state: Uint8Array.from(states) };
+  return {
+    netCount,
+    rowCount,
+    nets,
+    machine,
+    firstRow,
+    weight: Float64Array.from(weights),
+    state: Uint8Array.from(states),
+  };
 }
 
 /** Stores a view as state codes. */

@@ -1,0 +1,122 @@
+import type { Observable } from "../../inference/observable.js";
+import { shownChance } from "../evidence/evidence.js";
+import type { Look } from "../evidence/look.js";
+import type { Fault } from "../faults/fault.js";
+import type { Beliefs } from "../reason/beliefs.js";
+import type { PairResult, PairSettler } from "../reason/pairs.js";
+import type { SinglePosterior } from "../reason/posterior.js";
+import { type FaultSpace, faultOfHypothesis, notInModelHypothesis, type RowView } from "../reason/space.js";
+
+/** One thing that may now be wrong with the machine, as the planner sees it. */
+export interface LiveHypothesis {
+  /** Empty for "not in this model". */
+  readonly faults: readonly Fault[];
+  readonly view: RowView;
+  readonly weight: number;
+  readonly known: boolean;
+}
+
+/**
+ * What may be wrong now, likeliest first: single faults still there (one entry for each row of a crash), pairs still
+ * there, and "not in this model". Cut where the rest weighs less than `neglected`, and at `limit` entries.
+ * Weights sum to 1.
+ */
+export function liveHypotheses(
+  space: FaultSpace,
+  singles: SinglePosterior,
+  pairs: PairResult,
+  beliefs: Beliefs,
+  settler: PairSettler,
+  limits: { readonly limit: number; readonly neglected: number },
+): LiveHypothesis[] {
+  const live: LiveHypothesis[] = [];
+  const entryLogs = singles.likelihoods.lastEntries;
+  const addFault = (hypothesis: number, weight: number): void => {
+    const fault = faultOfHypothesis(space, hypothesis);
+    if (fault === undefined || weight < 1e-7) return;
+    const from = space.firstEntry[hypothesis] as number;
+    const to = space.firstEntry[hypothesis + 1] as number;
+    let most = Number.NEGATIVE_INFINITY;
+    for (let e = from; e < to; e += 1) most = Math.max(most, entryLogs[e] as number);
+    let sum = 0;
+    for (let e = from; e < to; e += 1) sum += Math.exp((entryLogs[e] as number) - most);
+    for (let e = from; e < to; e += 1) {
+      const share = Math.exp((entryLogs[e] as number) - most) / sum;
+      const view = space.views[space.rowOf[e] as number] ?? space.health;
+      live.push({ faults: [fault], view, weight: weight * share, known: true });
+    }
+  };
+  const alone = beliefs.single.map((share, h) => share * (singles.present[h] as number));
+  for (const [i, pair] of pairs.pairs.entries()) {
+    const share = beliefs.pair[i] as number;
+    const both = share * pair.presentFirst * pair.presentSecond;
+    alone[pair.first] = (alone[pair.first] as number) + share * pair.presentFirst * (1 - pair.presentSecond);
+    alone[pair.second] =
+      (alone[pair.second] as number) + share * pair.presentSecond * (1 - pair.presentFirst);
+    if (both < 1e-5) continue;
+    const a = faultOfHypothesis(space, pair.first);
+    const b = faultOfHypothesis(space, pair.second);
+    if (a === undefined || b === undefined) continue;
+    for (const row of settler.rows(a.effect, b.effect)) {
+      live.push({ faults: [a, b], view: row.view, weight: both * row.share, known: true });
+    }
+  }
+  settler.release();
+  for (let h = 0; h < alone.length; h += 1) if (h > notInModelHypothesis) addFault(h, alone[h] as number);
+  live.sort((x, y) => y.weight - x.weight);
+  const unknown = beliefs.notInModel;
+  const total = live.reduce((sum, one) => sum + one.weight, 0) + unknown;
+  const kept: LiveHypothesis[] = [];
+  let mass = 0;
+  for (const one of live) {
+    if (kept.length >= limits.limit || mass >= (total - unknown) * (1 - limits.neglected)) break;
+    kept.push(one);
+    mass += one.weight;
+  }
+  kept.push({ faults: [], view: space.health, weight: Math.max(unknown, 1e-6), known: false });
+  const sum = kept.reduce((s, one) => s + one.weight, 0);
+  return kept.map((one) => ({ ...one, weight: one.weight / sum }));
+}
+
+/**
+ * Forecast of a look over the live hypotheses. Each code comes in three kinds, for faults that always show, that show
+ * only warm and that come and go; two more rows stand for the unknown fault and its even spread.
+ */
+export function forecast(space: FaultSpace, live: readonly LiveHypothesis[], look: Look): Observable {
+  const { codeCount, outcomes, likelihood } = look;
+  const outcomeCount = outcomes.length;
+  const total = codeCount * 3 + 1;
+  const table = new Float64Array(total * outcomeCount);
+  const healthyCode = look.codeOf(space.health, []);
+  for (let time = 0; time < 3; time += 1) {
+    const chance = shownChance(time, "unknown", space.model);
+    for (let code = 0; code < codeCount; code += 1) {
+      for (let o = 0; o < outcomeCount; o += 1) {
+        const own = likelihood[code * outcomeCount + o] as number;
+        const healthy = likelihood[healthyCode * outcomeCount + o] as number;
+        table[(time * codeCount + code) * outcomeCount + o] = chance * own + (1 - chance) * healthy;
+      }
+    }
+  }
+  for (let o = 0; o < outcomeCount; o += 1) {
+    table[(total - 1) * outcomeCount + o] =
+      0.5 / outcomeCount + 0.5 * (likelihood[healthyCode * outcomeCount + o] as number);
+  }
+  const codes = new Uint8Array(live.length);
+  for (const [i, one] of live.entries()) {
+    codes[i] = one.known ? timeOf(one.faults) * codeCount + look.codeOf(one.view, one.faults) : total - 1;
+  }
+  return { codes, codeCount: total, outcomeCount, likelihood: table };
+}
+
+function timeOf(faults: readonly Fault[]): number {
+  if (faults.some((fault) => fault.manifestation === "permanent")) return 0;
+  return faults[0]?.manifestation === "warm-only" ? 1 : 2;
+}
+
+/** True if the forecast is the same for all hypotheses: such a look tells nothing. */
+export function tellsNothing(observable: Observable): boolean {
+  const first = observable.codes[0];
+  for (let i = 1; i < observable.codes.length - 1; i += 1) if (observable.codes[i] !== first) return false;
+  return true;
+}

@@ -1,0 +1,226 @@
+import { rankActions } from "../../inference/planner.js";
+import type { PlannerRepair, PlannerTest } from "../../inference/planner-input.js";
+import type { Case, Instrument } from "../case/case.js";
+import { type FindCosts, type RepairKind, repairCost, repairOf } from "../plan/costs.js";
+import { forecast, type LiveHypothesis, tellsNothing } from "../plan/problem.js";
+import { listTests, type TestProposal } from "../plan/proposals.js";
+import type { PartBelief } from "../reason/beliefs.js";
+import type { FaultSpace } from "../reason/space.js";
+import { gateStep, repairCautions } from "./cautions.js";
+import type { NextStep, OutcomeForecast } from "./result.js";
+
+export interface PlanInput {
+  readonly space: FaultSpace;
+  readonly costs: FindCosts;
+  readonly logged: Case;
+  readonly live: readonly LiveHypothesis[];
+  readonly byPart: readonly PartBelief[];
+  readonly powerAllowed: boolean;
+  readonly reported: ReadonlySet<string>;
+  readonly taken: ReadonlySet<string>;
+  /** How many steps to list. */
+  readonly count: number;
+}
+
+interface RepairOption {
+  readonly id: string;
+  readonly part: number;
+  readonly kind: RepairKind;
+  readonly fixes: readonly number[];
+  readonly cost: ReturnType<typeof repairCost>;
+}
+
+/** Plans the next steps: readings and repairs ranked by expected minutes to a working machine. */
+export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean } {
+  const { space, costs, logged, live } = input;
+  const steps: NextStep[] = [];
+  if (!input.powerAllowed) steps.push(gateStep(space));
+  const tests = listTests(space, live, costs, {
+    instruments: logged.instruments as readonly Instrument[],
+    powerAllowed: input.powerAllowed,
+    reported: input.reported,
+    taken: input.taken,
+    suspects: input.byPart.slice(0, 12).map((belief) => belief.part),
+    rateKnown: (net) => (space.rates[net] as number) > 0,
+  });
+  const usable: { proposal: TestProposal; test: PlannerTest }[] = [];
+  for (const proposal of tests) {
+    const observable = forecast(space, live, proposal.look);
+    if (!tellsNothing(observable))
+      usable.push({ proposal, test: { id: proposal.id, costMinutes: proposal.minutes, observable } });
+  }
+  const options = repairOptions(input);
+  const repairs: PlannerRepair[] = options.map((option) => ({
+    id: option.id,
+    costMinutes: option.cost.totalMinutes,
+    fixes: Int32Array.from(option.fixes),
+    successProbability: 1 - space.model.errors.replacementBad,
+  }));
+  repairs.push({ id: "give-up", costMinutes: costs.repairs.giveUp, fixes: "everything" });
+  const weights = Float64Array.from(live, (one) => one.weight);
+  const repairsNeeded = Uint8Array.from(
+    live,
+    (one) => new Set(one.faults.map((f) => `${f.part}/${repairOf(f)}`)).size || 1,
+  );
+  const ranking = rankActions(
+    { weights, tests: usable.map((u) => u.test), repairs, repairsNeeded },
+    { depth: 2, beam: 10, neglectedWeight: 0.01 },
+  );
+  for (const action of ranking.actions) {
+    if (steps.length >= input.count) break;
+    if (action.kind === "test") {
+      const found = usable[action.index];
+      if (found !== undefined)
+        steps.push(
+          readingStep(input, found.proposal, found.test, action.informationBits, action.expectedTotalCost),
+        );
+    } else {
+      const option = options[action.index];
+      // A repair is only proposed once the machine may be powered: its check needs power.
+      if (option === undefined || !input.powerAllowed) continue;
+      steps.push(
+        repairStep(
+          input,
+          option,
+          action.informationBits,
+          action.expectedTotalCost,
+          action.outcomeProbabilities,
+        ),
+      );
+    }
+  }
+  return { steps, stop: input.powerAllowed && ranking.replaceBeatsMeasuring };
+}
+
+/** One repair for each part and kind of repair that would end something still live. */
+function repairOptions(input: PlanInput): RepairOption[] {
+  const { space, costs, live } = input;
+  const spares = new Set(input.logged.spares ?? []);
+  const fixes = new Map<string, { part: number; kind: RepairKind; list: Set<number> }>();
+  for (const [i, one] of live.entries()) {
+    for (const fault of one.faults) {
+      // Replacing a part also renews its joints; the narrower repair is an option of its own.
+      for (const kind of new Set<RepairKind>([repairOf(fault), "replace"])) {
+        const part = space.circuit.wiring.parts[fault.part];
+        if (kind === "replace" && fault.site === "bridge" && part?.part.socketed === true) continue;
+        const id = `${kind}:${part?.part.ref}`;
+        const known = fixes.get(id) ?? { part: fault.part, kind, list: new Set<number>() };
+        known.list.add(i);
+        fixes.set(id, known);
+      }
+    }
+  }
+  return [...fixes].flatMap(([id, { part, kind, list }]): RepairOption[] => {
+    const found = space.circuit.wiring.parts[part];
+    if (found === undefined) return [];
+    return [
+      {
+        id,
+        part,
+        kind,
+        fixes: [...list].sort((a, b) => a - b),
+        cost: repairCost(costs, found, kind, spares.has(found.type.type)),
+      },
+    ];
+  });
+}
+
+function readingStep(
+  input: PlanInput,
+  proposal: TestProposal,
+  test: PlannerTest,
+  informationBits: number,
+  expectedMinutes: number,
+): NextStep {
+  const { live } = input;
+  const { codes, outcomeCount, likelihood } = test.observable;
+  const outcomes = proposal.look.outcomes.map((shows, o): OutcomeForecast => {
+    const weights = live.map(
+      (one, i) => one.weight * (likelihood[(codes[i] as number) * outcomeCount + o] as number),
+    );
+    return outcomeForecast(input, shows, weights);
+  });
+  return {
+    action: "reading",
+    id: proposal.id,
+    at: proposal.at,
+    with: proposal.with,
+    powered: proposal.powered,
+    minutes: proposal.minutes,
+    instruction: proposal.instruction,
+    informationBits,
+    expectedMinutes,
+    outcomes: outcomes
+      .filter((outcome) => outcome.probability > 0.002)
+      .sort((a, b) => b.probability - a.probability),
+  };
+}
+
+function outcomeForecast(input: PlanInput, shows: string, weights: readonly number[]): OutcomeForecast {
+  const probability = weights.reduce((sum, w) => sum + w, 0);
+  const byPart = new Map<string, number>();
+  for (const [i, one] of input.live.entries()) {
+    for (const part of new Set(one.faults.map((fault) => fault.part))) {
+      const ref = input.space.circuit.wiring.parts[part]?.part.ref ?? "?";
+      byPart.set(ref, (byPart.get(ref) ?? 0) + (weights[i] as number) / probability);
+    }
+  }
+  const leads = [...byPart]
+    .map(([part, p]) => ({ part, probability: p }))
+    .sort((a, b) => b.probability - a.probability || (a.part < b.part ? -1 : 1))
+    .slice(0, 4);
+  const named = leads.slice(0, 3).map((lead) => `${lead.part} ${Math.round(lead.probability * 100)} %`);
+  return {
+    shows,
+    probability,
+    leads,
+    means: named.length === 0 ? "nothing in the model" : `then ${named.join(", ")}`,
+  };
+}
+
+function repairStep(
+  input: PlanInput,
+  option: RepairOption,
+  informationBits: number,
+  expectedMinutes: number,
+  probabilities: readonly number[],
+): NextStep {
+  const part = input.space.circuit.wiring.parts[option.part];
+  const ref = part?.part.ref ?? "?";
+  const title = part?.type.type ?? "?";
+  const verbs: Record<RepairKind, string> = {
+    replace:
+      option.cost.effort === "socketed"
+        ? `Swap ${ref} (${title}) in its socket for a good one and try.`
+        : `Replace ${ref} (${title}) and try.`,
+    reseat: `Take ${ref} (${title}) out of its socket, clean legs and contacts, put it back and try.`,
+    resolder: `Resolder the joints of ${ref} (${title}), bridge broken tracks, and try.`,
+    clean: `Clean between the pins of ${ref} (${title}), remove solder bridges, and try.`,
+  };
+  const fixed = new Set(option.fixes);
+  const split = (inside: boolean): number[] =>
+    input.live.map((one, i) => (fixed.has(i) === inside ? one.weight : 0));
+  return {
+    action: "repair",
+    id: option.id,
+    part: ref,
+    repair: option.kind,
+    minutes: option.cost.minutes,
+    money: option.cost.money,
+    riskMinutes: option.cost.riskMinutes,
+    effort: option.cost.effort,
+    instruction: verbs[option.kind],
+    cautions: repairCautions(option.kind, option.cost.effort, part?.part.section ?? "other"),
+    informationBits,
+    expectedMinutes,
+    outcomes: [
+      {
+        shows: "fixed",
+        probability: probabilities[0] ?? 0,
+        leads: [],
+        means: "done: confirm by what failed before",
+      },
+      { ...outcomeForecast(input, "unchanged", split(false)), probability: probabilities[1] ?? 0 },
+    ],
+  };
+}
