@@ -8,6 +8,7 @@ import { boardPriors } from "./priors/board-priors.js";
 import { faultIntensity } from "./priors/expected-faults.js";
 import type { FailureData } from "./priors/failure-data.js";
 import { PairSettler } from "./reason/pairs.js";
+import type { RememberedSpace } from "./reason/remembered.js";
 import { createSpace } from "./reason/space.js";
 import { buildCircuit, type Circuit } from "./settle/build.js";
 import type { TypeSource } from "./settle/circuit.js";
@@ -32,6 +33,8 @@ export interface PreparedBoard {
   readonly effectClass: Int32Array;
   readonly rates: Float64Array;
   readonly pairSettler: PairSettler;
+  /** Spaces made so far, by their priors; filled by `solveCase`. */
+  readonly spaces: Map<string, RememberedSpace>;
 }
 
 /**
@@ -62,5 +65,6 @@ export function prepareBoard(board: Board, data: FindData, progress?: Progress):
     effectClass: grouped(table, list.effects.length),
     rates,
     pairSettler: new PairSettler(space),
+    spaces: new Map(),
   };
 }

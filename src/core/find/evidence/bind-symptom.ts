@@ -59,6 +59,7 @@ export function charactersEvidence(
   return {
     evidence: {
       number,
+      key: `characters|${right}|${wrong}|${entry.when ?? ""}`,
       label: `${entry.wrong} for ${entry.right}: ${bits.length === 0 ? "no bit differs" : bits.join(", ")}`,
       condition: entry.when === "cold" || entry.when === "warm" ? entry.when : "unknown",
       powered: true,
@@ -116,6 +117,7 @@ export function deadLinesEvidence(
     const dead = lines.includes(line);
     return {
       number,
+      key: `line|${line}|${dead}|${condition}`,
       label: `key line ${line} ${dead ? "dead" : "alive"}`,
       condition,
       powered: true,

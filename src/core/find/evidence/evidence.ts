@@ -11,6 +11,8 @@ export type Condition = "cold" | "warm" | "unpowered" | "unknown";
 export interface Evidence {
   /** Number of the log entry. */
   readonly number: number;
+  /** Equal for observations that are scored alike: lets their likelihoods be remembered. */
+  readonly key: string;
   /** For people: what was observed, in plain words. */
   readonly label: string;
   readonly condition: Condition;

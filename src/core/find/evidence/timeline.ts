@@ -339,6 +339,7 @@ class TimelineReader {
     const healthy = byCode[look.codeOf(this.space.health, [])] as number;
     return {
       number,
+      key: `${label}|${condition}|${powered}|${errorRate}|${seen.join(",")}`,
       label,
       condition,
       powered,

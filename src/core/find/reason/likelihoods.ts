@@ -1,7 +1,6 @@
-import { shownChance } from "../evidence/evidence.js";
+import { type Evidence, shownChance } from "../evidence/evidence.js";
 import type { Timeline } from "../evidence/timeline.js";
-import type { Fault } from "../faults/fault.js";
-import { type FaultSpace, faultOfHypothesis, healthHypothesis, notInModelHypothesis } from "./space.js";
+import { type FaultSpace, healthHypothesis, notInModelHypothesis } from "./space.js";
 
 /** Log likelihoods of what was seen, by epoch and hypothesis. */
 export interface EpochLikelihoods {
@@ -13,17 +12,23 @@ export interface EpochLikelihoods {
   readonly lastEntries: Float64Array;
 }
 
+/** Likelihoods of one observation: by entry of the space, and by hypothesis with the rows of a crash averaged. */
+export interface ScoredEvidence {
+  readonly byEntry: Float64Array;
+  readonly byHypothesis: Float64Array;
+}
+
+/** Remembers the likelihoods of observations, by their key, for one space. */
+export type EvidenceMemory = Map<string, ScoredEvidence>;
+
+// Beyond this many observations the oldest are forgotten; a log rarely has more.
+const remembered = 400;
+
 /**
  * Scores every hypothesis against every epoch. Within an epoch the rows of a crashed processor are scored jointly:
- * the evidence is multiplied row by row and only then averaged. O(entries × evidence).
+ * the evidence is multiplied row by row and only then averaged. O(entries × evidence), less what is remembered.
  */
-export function scoreEpochs(space: FaultSpace, timeline: Timeline): EpochLikelihoods {
-  const hypothesisCount = space.odds.length;
-  const entryCount = space.rowOf.length;
-  const faultLists: (readonly Fault[])[] = Array.from({ length: hypothesisCount }, (_, h) => {
-    const fault = faultOfHypothesis(space, h);
-    return fault === undefined ? [] : [fault];
-  });
+export function scoreEpochs(space: FaultSpace, timeline: Timeline, memory: EvidenceMemory): EpochLikelihoods {
   const epochs: Float64Array[] = [];
   const items: Float64Array[][] = [];
   let lastEntries = space.logWeight;
@@ -31,31 +36,53 @@ export function scoreEpochs(space: FaultSpace, timeline: Timeline): EpochLikelih
     const joint = space.logWeight.slice();
     const ofEpoch: Float64Array[] = [];
     for (const evidence of evidenceList) {
-      const single = new Float64Array(entryCount);
-      const healthy = evidence.likelihoodOf(space.health, []);
-      const shown = [0, 1, 2].map((time) => shownChance(time, evidence.condition, space.model));
-      for (let entry = 0; entry < entryCount; entry += 1) {
-        const hypothesis = space.hypothesisOf[entry] as number;
-        let likelihood: number;
-        if (hypothesis === notInModelHypothesis) likelihood = evidence.notInModel;
-        else if (hypothesis === healthHypothesis) likelihood = healthy;
-        else {
-          const view = space.views[space.rowOf[entry] as number] ?? space.health;
-          const own = evidence.likelihoodOf(view, faultLists[hypothesis] ?? []);
-          const chance = shown[space.timeOf[entry] as number] ?? 1;
-          likelihood = chance * own + (1 - chance) * healthy;
-        }
-        const log = Math.log(likelihood);
-        single[entry] = log;
-        joint[entry] = (joint[entry] as number) + log;
-      }
-      ofEpoch.push(meltEntries(space, single, space.logWeight));
+      const scored = recall(space, evidence, memory);
+      for (let entry = 0; entry < joint.length; entry += 1)
+        joint[entry] = (joint[entry] as number) + (scored.byEntry[entry] as number);
+      ofEpoch.push(scored.byHypothesis);
     }
     lastEntries = joint;
     epochs.push(sumEntries(space, joint));
     items.push(ofEpoch);
   }
   return { epochs, items, lastEntries };
+}
+
+function recall(space: FaultSpace, evidence: Evidence, memory: EvidenceMemory): ScoredEvidence {
+  const known = memory.get(evidence.key);
+  if (known !== undefined) return known;
+  const scored = scoreOne(space, evidence);
+  if (memory.size >= remembered) {
+    const oldest = memory.keys().next();
+    if (oldest.done !== true) memory.delete(oldest.value);
+  }
+  memory.set(evidence.key, scored);
+  return scored;
+}
+
+function scoreOne(space: FaultSpace, evidence: Evidence): ScoredEvidence {
+  const entryCount = space.rowOf.length;
+  const byEntry = new Float64Array(entryCount);
+  const healthy = evidence.likelihoodOf(space.health, []);
+  const shown = [0, 1, 2].map((time) => shownChance(time, evidence.condition, space.model));
+  const logHealthy = Math.log(healthy);
+  for (let entry = 0; entry < entryCount; entry += 1) {
+    const hypothesis = space.hypothesisOf[entry] as number;
+    if (hypothesis === notInModelHypothesis) byEntry[entry] = Math.log(evidence.notInModel);
+    else if (hypothesis === healthHypothesis) byEntry[entry] = logHealthy;
+    else {
+      const view = space.views[space.rowOf[entry] as number] ?? space.health;
+      const own = evidence.likelihoodOf(view, space.faultLists[hypothesis] ?? []);
+      if (own === healthy) {
+        byEntry[entry] = logHealthy;
+        continue;
+      }
+      const chance = shown[space.timeOf[entry] as number] ?? 1;
+      byEntry[entry] = Math.log(chance * own + (1 - chance) * healthy);
+    }
+  }
+  const weighted = byEntry.map((value, i) => value + (space.logWeight[i] as number));
+  return { byEntry, byHypothesis: sumEntries(space, weighted) };
 }
 
 /** Log of the sum over each hypothesis' entries of exp(values). */
@@ -76,9 +103,4 @@ function sumEntries(space: FaultSpace, values: Float64Array): Float64Array {
     result[h] = most + Math.log(sum);
   }
   return result;
-}
-
-function meltEntries(space: FaultSpace, values: Float64Array, weights: Float64Array): Float64Array {
-  const weighted = values.map((value, i) => value + (weights[i] as number));
-  return sumEntries(space, weighted);
 }

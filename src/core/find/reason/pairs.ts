@@ -5,7 +5,7 @@ import { unionOverPhases } from "../settle/value.js";
 import { machineObservables } from "../table/chain.js";
 import { EffectSettler, writeView } from "../table/effect-table.js";
 import { weighHistories } from "./history.js";
-import type { ArisingOdds, SinglePosterior } from "./posterior.js";
+import { type ArisingOdds, logSum, type SinglePosterior } from "./posterior.js";
 import { type FaultSpace, faultOfHypothesis, healthHypothesis, type RowView } from "./space.js";
 
 /** Two faults together. */
@@ -120,6 +120,9 @@ export class PairSettler {
   }
 }
 
+// A pair whose bound is below e^-9 of all single weight (about 1 in 8000) is counted as left out, not looked at.
+const negligible = 9;
+
 interface Candidate {
   readonly hypothesis: number;
   readonly fault: Fault;
@@ -157,8 +160,7 @@ export function scorePairs(
     }
   }
   bounds.sort((x, y) => y.bound - x.bound);
-  let best = Number.NEGATIVE_INFINITY;
-  for (const weight of singles.logWeight) best = Math.max(best, weight);
+  const total = logSum(singles.logWeight);
   const pairs: PairHypothesis[] = [];
   let settledTogether = 0;
   let combined = 0;
@@ -167,15 +169,14 @@ export function scorePairs(
     const a = candidates[i] as Candidate;
     const b = candidates[j] as Candidate;
     const apart = settler.disjoint(a.fault.effect, b.fault.effect);
-    if (bound < best - 16 || (!apart && settledTogether >= limits.settle)) {
-      leftOut += Math.exp(bound - best);
+    if (bound < total - negligible || (!apart && settledTogether >= limits.settle)) {
+      leftOut += Math.exp(bound - total);
       continue;
     }
     if (apart) combined += 1;
     else settledTogether += 1;
     const pair = scorePair(space, timeline, singles, arising, settler, a, b, apart);
     pairs.push(pair);
-    best = Math.max(best, pair.logWeight);
   }
   settler.release();
   return { pairs, settledTogether, combined, leftOut };

@@ -1,7 +1,7 @@
 import type { Timeline } from "../evidence/timeline.js";
 import type { Fault } from "../faults/fault.js";
 import { type Arising, weighHistories } from "./history.js";
-import { type EpochLikelihoods, scoreEpochs } from "./likelihoods.js";
+import { type EpochLikelihoods, type EvidenceMemory, scoreEpochs } from "./likelihoods.js";
 import { type FaultSpace, faultOfHypothesis, healthHypothesis } from "./space.js";
 
 /** How likely a dated happening is to have made a fault, as odds; 0 for most. */
@@ -17,8 +17,13 @@ export interface SinglePosterior {
 }
 
 /** Scores all single faults, health and "not in this model" against the log. */
-export function scoreSingles(space: FaultSpace, timeline: Timeline, arising: ArisingOdds): SinglePosterior {
-  const likelihoods = scoreEpochs(space, timeline);
+export function scoreSingles(
+  space: FaultSpace,
+  timeline: Timeline,
+  arising: ArisingOdds,
+  memory: EvidenceMemory,
+): SinglePosterior {
+  const likelihoods = scoreEpochs(space, timeline, memory);
   const count = space.odds.length;
   const logWeight = new Float64Array(count);
   const present = new Float64Array(count).fill(1);

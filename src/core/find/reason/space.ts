@@ -29,6 +29,8 @@ export interface FaultSpace {
   /** Views of all rows; the first is health. */
   readonly views: readonly RowView[];
   readonly health: RowView;
+  /** By hypothesis its fault as a list of one, empty for health and not-in-model. */
+  readonly faultLists: readonly (readonly Fault[])[];
   /** Prior odds of each hypothesis against health. */
   readonly odds: Float64Array;
 }
@@ -90,6 +92,7 @@ export function createSpace(options: {
     views,
     health,
     rates: options.rates,
+    faultLists: [[], [], ...faults.map((fault) => [fault])],
     circuit: options.circuit,
     model,
     faults,

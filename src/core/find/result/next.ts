@@ -43,12 +43,7 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
     suspects: input.byPart.slice(0, 12).map((belief) => belief.part),
     rateKnown: (net) => (space.rates[net] as number) > 0,
   });
-  const usable: { proposal: TestProposal; test: PlannerTest }[] = [];
-  for (const proposal of tests) {
-    const observable = forecast(space, live, proposal.look);
-    if (!tellsNothing(observable))
-      usable.push({ proposal, test: { id: proposal.id, costMinutes: proposal.minutes, observable } });
-  }
+  const usable = tellingTests(space, live, tests);
   const options = repairOptions(input);
   const repairs: PlannerRepair[] = options.map((option) => ({
     id: option.id,
@@ -90,6 +85,29 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
     }
   }
   return { steps, stop: input.powerAllowed && ranking.replaceBeatsMeasuring };
+}
+
+interface UsableTest {
+  readonly proposal: TestProposal;
+  readonly test: PlannerTest;
+}
+
+/** Tests that tell something; of several that tell exactly the same the cheapest, at equal cost the first. */
+function tellingTests(
+  space: FaultSpace,
+  live: readonly LiveHypothesis[],
+  tests: readonly TestProposal[],
+): UsableTest[] {
+  const best = new Map<string, UsableTest>();
+  for (const proposal of tests) {
+    const observable = forecast(space, live, proposal.look);
+    if (tellsNothing(observable)) continue;
+    const key = `${proposal.look.outcomes.join()}|${observable.codes.join()}`;
+    const known = best.get(key);
+    if (known !== undefined && known.proposal.minutes <= proposal.minutes) continue;
+    best.set(key, { proposal, test: { id: proposal.id, costMinutes: proposal.minutes, observable } });
+  }
+  return [...best.values()];
 }
 
 /** One repair for each part and kind of repair that would end something still live. */

@@ -1,0 +1,82 @@
+import { isMisplaced, placeNamed } from "../evidence/place-name.js";
+import type { FindModel } from "../model/model.js";
+import type { Circuit } from "../settle/build.js";
+import { type Case, type CaseEntry, standingEntries } from "./case.js";
+
+/** Machine observables reported since the last change of the machine. */
+export function reportedSince(model: FindModel, logged: Case): Set<string> {
+  const reported = new Set<string>();
+  for (const { entry } of standingEntries(logged.entries)) {
+    if (changesMachine(entry) && entry.result !== "unchanged") reported.clear();
+    if (entry.kind !== "symptom") continue;
+    const symptom = model.symptoms.find((s) => s.id === entry.what);
+    if (symptom !== undefined) reported.add(symptom.observable);
+  }
+  return reported;
+}
+
+/** Ids of readings taken since the last change, named as the plan names them. */
+export function takenSince(circuit: Circuit, logged: Case): Set<string> {
+  const taken = new Set<string>();
+  for (const { entry } of standingEntries(logged.entries)) {
+    if (changesMachine(entry)) taken.clear();
+    for (const id of proposalIds(circuit, entry)) taken.add(id);
+  }
+  return taken;
+}
+
+/** True for entries after which the machine is no longer what it was. */
+export function changesMachine(
+  entry: CaseEntry,
+): entry is Extract<CaseEntry, { kind: "swap" | "repair" | "reseat" }> {
+  return entry.kind === "swap" || entry.kind === "repair" || entry.kind === "reseat";
+}
+
+function proposalIds(circuit: Circuit, entry: CaseEntry): string[] {
+  switch (entry.kind) {
+    case "piggyback":
+      return [`piggyback:${entry.part}`];
+    case "other-supply":
+    case "warmed":
+    case "cooled":
+    case "flexed":
+      return [entry.kind];
+    case "removed":
+      return [`removal:${entry.part}:${entry.at.replace(/^net:/, "")}`, `lifted:${entry.part}`];
+    case "reading":
+      return readingIds(circuit, entry);
+    default:
+      return [];
+  }
+}
+
+const partReadings: Readonly<Record<string, string>> = {
+  eye: "visual",
+  finger: "heat",
+  thermometer: "heat",
+  "chip-tester": "tester",
+  multimeter: "device",
+};
+
+function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading" }>): string[] {
+  const place = placeNamed(circuit, entry.at);
+  if (isMisplaced(place)) return [];
+  switch (place.kind) {
+    case "supply":
+      return ["current"];
+    case "part": {
+      const kind = partReadings[entry.with];
+      return kind === undefined ? [] : [`${kind}:${place.label}`];
+    }
+    case "pins":
+      return [`continuity:${place.label}`];
+    default: {
+      const net = circuit.wiring.nets[place.net] ?? "";
+      const unpowered = entry.ohms !== undefined || entry.when === "unpowered";
+      if (unpowered) return [`short:${net}`];
+      if (circuit.wiring.netDuty[place.net] !== 1) return [`${entry.with}:${net}`];
+      if (entry.rippleVolts !== undefined) return [`ripple:${net}`];
+      return [place.kind === "pin" ? `rail-at:${place.label}` : `rail:${net}`];
+    }
+  }
+}
