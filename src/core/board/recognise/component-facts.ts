@@ -39,9 +39,9 @@ export function describeComponents(draft: NetlistDraft): NetlistComponent[] {
   return draft.components.map((component) => {
     const own = pinsByRef.get(component.ref);
     const symbol = symbols.get(symbolKey(component.libraryName ?? "", component.libraryPart ?? ""));
-    const pins = new Map(own?.pins);
     // The symbol knows names and types of all pins; the nodes may add pins it does not list.
-    for (const pin of symbol?.pins ?? []) pins.set(pin.number, pin);
+    const pins = new Map<string, SymbolPin>((symbol?.pins ?? []).map((pin) => [pin.number, pin]));
+    for (const [number, pin] of own?.pins ?? []) if (!pins.has(number)) pins.set(number, pin);
     const names = new Map([...pins].map(([number, pin]) => [number, pin.name]));
     const netOfPin = own?.nets ?? new Map<string, string>();
     return {

@@ -82,7 +82,13 @@ function chipPart(
   data: RecognitionData,
   refusals: string[],
 ): RecognisedPart | undefined {
-  const reading: ChipReading | undefined = readChipNumber(text, data);
+  const own = text.trim();
+  // A name of our own needs no reading; as-board types are no chips.
+  const named = types.get(own);
+  const reading: ChipReading | undefined =
+    named !== undefined && named.pins !== "as-board"
+      ? { types: [own], reason: "the name of a part type", exactTypes: 1 }
+      : readChipNumber(text, data);
   if (reading === undefined) return undefined;
   for (const [i, name] of reading.types.entries()) {
     const type = types.get(name);
