@@ -6,6 +6,7 @@ import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
 import { caseSchema } from "../src/core/find/case/case.js";
 import { findModelSchema } from "../src/core/find/model/model.js";
+import { findCostsSchema } from "../src/core/find/plan/costs.js";
 import { eventsSchema } from "../src/core/find/priors/events.js";
 import { familyModelsSchema } from "../src/core/find/priors/family-model.js";
 import { fieldFactorsSchema } from "../src/core/find/priors/field-data.js";
@@ -52,6 +53,11 @@ export const fileKinds: readonly FileKind[] = [
     name: "field-factors",
     title: "Counts of faults in public repair histories",
     schema: fieldFactorsSchema,
+  },
+  {
+    name: "find-costs",
+    title: "What readings, swaps and repairs cost in minutes and money",
+    schema: findCostsSchema,
   },
   {
     name: "find-model",
