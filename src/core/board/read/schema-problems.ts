@@ -67,7 +67,7 @@ function addIssue(
   const path = issue.path.map((step) => (typeof step === "number" ? step : String(step)));
   const found = valueAt(document.value, path);
   if (issue.code === "unrecognized_keys") {
-    const known = fieldNames(schema, path);
+    const known = fieldNames(schema, path, document.value);
     for (const key of issue.keys) {
       const field = [...path, key];
       const expected = known.length === 0 ? "" : ` Fields here: ${known.join(", ")}.`;
@@ -105,6 +105,10 @@ function expected(issue: z.core.$ZodIssue): { text: string; names: readonly stri
     case "invalid_type":
       return { text: withArticle(typeNames[issue.expected] ?? issue.expected), names: [] };
     case "invalid_union": {
+      if ("options" in issue && issue.options !== undefined) {
+        const names = issue.options.map(String);
+        return { text: `one of ${names.join(", ")}`, names };
+      }
       const options = issue.errors.flat().map((inner) => expected(inner));
       const texts = [...new Set(options.map((option) => option.text))];
       return {
@@ -163,10 +167,16 @@ function describe(value: unknown): string {
   return value === undefined ? "nothing" : String(value);
 }
 
-/** Names of the fields the schema knows at a path; empty if it takes any names there, or if there is a choice of shapes. */
-function fieldNames(schema: z.ZodType, path: JsonPath): string[] {
+/**
+ * Names of the fields the schema knows at a path of the value; empty if it takes any names there, or if nothing tells
+ * which of several shapes is meant.
+ */
+function fieldNames(schema: z.ZodType, path: JsonPath, value: unknown): string[] {
   let at: unknown = unwrap(schema);
+  let found = value;
   for (const step of path) {
+    at = chosenShape(at, found);
+    found = valueAt(found, [step]);
     if (at instanceof z.ZodObject)
       at = Object.hasOwn(at.shape, step) ? Reflect.get(at.shape, step) : undefined;
     else if (at instanceof z.ZodArray) at = at.element;
@@ -174,7 +184,21 @@ function fieldNames(schema: z.ZodType, path: JsonPath): string[] {
     else return [];
     at = unwrap(at);
   }
-  return at instanceof z.ZodObject ? Object.keys(at.shape) : [];
+  const shape = chosenShape(at, found);
+  return shape instanceof z.ZodObject ? Object.keys(shape.shape) : [];
+}
+
+/** Of shapes told apart by a field, the one the value claims to have; any other schema as it is. */
+function chosenShape(schema: unknown, value: unknown): unknown {
+  if (!(schema instanceof z.ZodDiscriminatedUnion)) return schema;
+  const { discriminator } = schema.def;
+  const claim = valueAt(value, [discriminator]);
+  return schema.options.find(
+    (option) =>
+      option instanceof z.ZodObject &&
+      option.shape[discriminator] instanceof z.ZodType &&
+      option.shape[discriminator].safeParse(claim).success,
+  );
 }
 
 function unwrap(schema: unknown): unknown {
