@@ -21,7 +21,9 @@ const recent = `(export (version "E")
     (comp (ref "U1") (value "74HC00")
       (libsource (lib "74xx") (part "74HC00") (description "Gate"))
       (property (name "Sheetname") (value "")) (property (name "dnp")))
-    (comp (ref "C1") (value "100n")))
+    (comp (ref "C1") (value "100n") (description "Capacitor")
+      (fields (field (name "Footprint") "C:Disc") (field (name "Datasheet")))
+      (units (unit (name "A") (pins (pin (num "1")) (pin (num "2")))))))
   (nets
     (net (code "1") (name "/~{CS}") (class "Default")
       (node (ref "U1") (pin "1") (pinfunction "A") (pintype "input"))
@@ -79,8 +81,10 @@ describe("the KiCad netlist reader", () => {
       pin: "1",
       pinFunction: "A",
       pinType: "input",
-      line: 9,
+      line: 11,
     });
+    expect(value?.components[1]?.description).toBe("Capacitor");
+    expect([...(value?.components[1]?.fields ?? [])]).toEqual([["Footprint", "C:Disc"]]);
     expect(value?.libraryParts).toEqual([]);
   });
 

@@ -141,7 +141,8 @@ function readComponent(item: SExpressionList, ref: string): DraftComponent {
   const source = listsNamed(item, "libsource")[0];
   const libraryName = source === undefined ? undefined : textNamed(source, "lib");
   const libraryPart = source === undefined ? undefined : textNamed(source, "part");
-  const description = source === undefined ? undefined : textNamed(source, "description");
+  const description =
+    (source === undefined ? undefined : textNamed(source, "description")) || textNamed(item, "description");
   const footprint = textNamed(item, "footprint");
   const { fields, notFitted } = readFields(item);
   return {
