@@ -5,8 +5,8 @@
  */
 import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
+import { renderBoard } from "../src/app/board-text.js";
 import { boardSchema } from "../src/core/board/board.js";
-import { renderBoard } from "./render-board.js";
 
 const folder = fileURLToPath(new URL("../data/boards/", import.meta.url));
 const words = process.argv.slice(2);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { renderBoard } from "../../scripts/render-board.js";
+import { renderBoard } from "../../src/app/board-text.js";
 import { checkBoard, unexplainedFindings } from "../../src/core/board/check/check-board.js";
 import { parseBoardFile } from "../../src/core/board/read/board-file.js";
 import { buildCircuit } from "../../src/core/find/settle/build.js";

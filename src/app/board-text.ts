@@ -1,4 +1,4 @@
-import type { Board } from "../src/core/board/board.js";
+import type { Board } from "../core/board/board.js";
 
 /** Lists and records that get a line for each item, by the names of the fields that lead to them. */
 const open = new Set([
@@ -28,9 +28,7 @@ export function renderBoard(board: Board): string {
 
 /** Numbers in numerical order; JSON gives other names their own order behind them. */
 function sortedPins(pins: Readonly<Record<string, string>>): Record<string, string> {
-  return Object.fromEntries(
-    Object.entries(pins).sort(([a], [b]) => a.localeCompare(b, "en", { numeric: true })),
-  );
+  return Object.fromEntries(Object.entries(pins).sort(([a], [b]) => compareNames(a, b)));
 }
 
 function render(value: unknown, indent: number, path: string): string {
@@ -54,4 +52,11 @@ function renderLine(value: unknown): string {
     .filter(([, item]) => item !== undefined)
     .map(([key, item]) => `${JSON.stringify(key)}: ${renderLine(item)}`);
   return fields.length === 0 ? "{}" : `{ ${fields.join(", ")} }`;
+}
+
+/** `A2` before `A10`: by length within the same letters, else by code unit. */
+function compareNames(a: string, b: string): number {
+  const letters = (name: string): string => name.replace(/[0-9]+$/, "");
+  if (letters(a) === letters(b) && a.length !== b.length) return a.length - b.length;
+  return a < b ? -1 : a > b ? 1 : 0;
 }

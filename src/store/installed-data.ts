@@ -1,0 +1,122 @@
+import { readdirSync } from "node:fs";
+import { basename, join } from "node:path";
+import { BoardwakeError } from "../core/base/errors.js";
+import { type Parsed, type Problem, renderProblem } from "../core/base/problem.js";
+import { type PartLibrary, parsePartLibrary } from "../core/board/part-library.js";
+import { readCheckedJson } from "../core/board/read/schema-problems.js";
+import {
+  joinRecognitionFiles,
+  parseRecognitionFile,
+  type RecognitionData,
+} from "../core/board/recognise/recognition-data.js";
+import { type FindModel, findModelSchema } from "../core/find/model/model.js";
+import { type FindCosts, findCostsSchema } from "../core/find/plan/costs.js";
+import { type FailureData, failureSchemas, readFailureData } from "../core/find/priors/failure-data.js";
+import { readTextFile, systemReason, type TextFile } from "./text-file.js";
+
+/** The data files that come with the program; each is read when it is first asked for, and kept. */
+export interface InstalledData {
+  /** Ids of the boards that come with the program, sorted. */
+  boardIds(): readonly string[];
+  /** Text of an installed board's file. */
+  boardFile(id: string): TextFile;
+  partLibrary(): PartLibrary;
+  recognition(): RecognitionData;
+  findModel(): FindModel;
+  findCosts(): FindCosts;
+  failureData(): FailureData;
+  /** Text of the log that the guided session replays. */
+  demoLog(): TextFile;
+}
+
+/** Most bytes read from one installed file; far above any of ours. */
+const maximumBytes = 50_000_000;
+
+/**
+ * Opens a folder of data files. Whatever is asked of it throws `data-broken` if a file is missing or damaged, naming
+ * the file and the first flaw.
+ */
+export function openInstalledData(folder: string): InstalledData {
+  const read = (path: string): TextFile => {
+    try {
+      return { file: `data/${path}`, text: readTextFile(join(folder, path), maximumBytes).text };
+    } catch (cause) {
+      const reason = cause instanceof BoardwakeError ? cause.message : systemReason(cause);
+      throw broken(`data/${path}`, reason, cause);
+    }
+  };
+  const list = (path: string): string[] => {
+    try {
+      return readdirSync(join(folder, path))
+        .filter((name) => name.endsWith(".json"))
+        .sort();
+    } catch (cause) {
+      throw broken(`data/${path}`, `${systemReason(cause)}.`, cause);
+    }
+  };
+  return {
+    boardIds: once(() => list("boards").map((name) => basename(name, ".json"))),
+    boardFile: (id) => read(`boards/${id}.json`),
+    partLibrary: once(() =>
+      sound(
+        "data/part-types",
+        parsePartLibrary(list("part-types").map((name) => read(`part-types/${name}`))),
+      ),
+    ),
+    recognition: once(() =>
+      joinRecognitionFiles(
+        list("recognition").map((name) => {
+          const { file, text } = read(`recognition/${name}`);
+          return sound(file, parseRecognitionFile(text, { file }));
+        }),
+      ),
+    ),
+    findModel: once(() => readOne(read("find/model.json"), findModelSchema)),
+    findCosts: once(() => readOne(read("find/costs.json"), findCostsSchema)),
+    failureData: once(() => {
+      const parsed = Object.keys(failureSchemas).map((name): [string, unknown] => [
+        name,
+        parseJson(read(`failure/${name}.json`)),
+      ]);
+      return sound("data/failure", readFailureData(Object.fromEntries(parsed)));
+    }),
+    demoLog: once(() => read("demo/first-session.json")),
+  };
+}
+
+function once<T extends object>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => {
+    made ??= make();
+    return made;
+  };
+}
+
+function readOne<T>({ file, text }: TextFile, schema: Parameters<typeof readCheckedJson<T>>[1]): T {
+  const { value, problems } = readCheckedJson(text, schema, { file });
+  return sound(file, value === undefined ? { problems } : { value: value.value, problems });
+}
+
+function parseJson({ file, text }: TextFile): unknown {
+  try {
+    return JSON.parse(text);
+  } catch (cause) {
+    throw broken(file, "it is no JSON.", cause);
+  }
+}
+
+/** The value, if nothing at all is wrong with it: what is installed has no business being flawed. */
+function sound<T>(file: string, { value, problems }: Parsed<T>): T {
+  const [first] = problems;
+  if (first !== undefined) throw broken(first.where.file ?? file, renderProblem(withoutFile(first)));
+  if (value === undefined) throw broken(file, "it holds nothing usable.");
+  return value;
+}
+
+function withoutFile({ where: { file: _, ...where }, ...problem }: Problem): Problem {
+  return { ...problem, where };
+}
+
+function broken(file: string, problem: string, cause?: unknown): BoardwakeError {
+  return new BoardwakeError("data-broken", { file, problem }, cause);
+}
