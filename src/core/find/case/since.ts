@@ -1,3 +1,4 @@
+import { tellsRipple } from "../evidence/bind-reading.js";
 import { isMisplaced, placeNamed } from "../evidence/place-name.js";
 import type { FindModel } from "../model/model.js";
 import type { Circuit } from "../settle/build.js";
@@ -75,7 +76,7 @@ function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading
       const unpowered = entry.ohms !== undefined || entry.when === "unpowered";
       if (unpowered) return [`short:${net}`];
       if (circuit.wiring.netDuty[place.net] !== 1) return [`${entry.with}:${net}`];
-      if (entry.rippleVolts !== undefined) return [`ripple:${net}`];
+      if (tellsRipple(entry)) return [`ripple:${net}`];
       return [place.kind === "pin" ? `rail-at:${place.label}` : `rail:${net}`];
     }
   }

@@ -144,8 +144,7 @@ function bindProbe(
 ): ReadingResult {
   const at = netOf(place);
   if (at === undefined) return wrongPlace(entry, "a pin or a net");
-  if (instrument === "oscilloscope" && entry.rippleVolts !== undefined)
-    return bindRipple(space, entry, at.net, at.pin);
+  if (instrument === "oscilloscope" && tellsRipple(entry)) return bindRipple(space, entry, at.net, at.pin);
   const rateHertz = at.net < 0 ? 0 : (space.rates[at.net] as number);
   const rateKnown = rateHertz > 0;
   const look = levelLook(space, instrument, at.net, at.pin, rateKnown);
@@ -188,13 +187,21 @@ function bindHeat(space: FaultSpace, entry: ReadingEntry, place: Place): Reading
   return certain(look, hot ? "hot" : "normal", true, `${entry.at} ${value} (${entry.with})`);
 }
 
+/** True for a reading of ripple: in volts peak to peak, or in the words for it. */
+export function tellsRipple(entry: ReadingEntry): boolean {
+  const shown = entry.shows?.trim().toLowerCase();
+  return entry.rippleVolts !== undefined || shown === "smooth" || shown === "rippled";
+}
+
 function bindRipple(space: FaultSpace, entry: ReadingEntry, net: number, pin: number): ReadingResult {
   if (!isRail(space, net)) return wrongPlace(entry, "a rail or a supply pin");
   const nominal = Math.abs(nominalVolt(space, net) ?? 5);
   // Regulated rails are expected within 2 % of ripple, raw ones within 15 % (common practice, no source).
   const limit = nominal * (isRaw(space, net) ? 0.15 : 0.02);
   const look = railLook(space, "ripple-meter", net, pin);
-  const chance = 1 / (1 + Math.exp(-8 * Math.log((entry.rippleVolts ?? 0) / limit + 1e-9)));
+  if (entry.rippleVolts === undefined)
+    return words(look, entry, { smooth: ["smooth"], rippled: ["rippled"] }, true);
+  const chance = 1 / (1 + Math.exp(-8 * Math.log(entry.rippleVolts / limit + 1e-9)));
   const seen = Float64Array.of(1 - chance, chance);
   return { look, seen, powered: true, label: `${entry.at} ripple ${entry.rippleVolts} V` };
 }
