@@ -1,0 +1,155 @@
+import type { CaseEntry } from "../case/case.js";
+import type { RepairKind } from "../plan/costs.js";
+import type { PreparedBoard } from "../prepare.js";
+import type { CircuitPart } from "../settle/circuit.js";
+import type { Answer } from "./answer.js";
+import { type Complaint, readComplaint } from "./complaint.js";
+import type { Move } from "./policy.js";
+import { Schematic } from "./probing.js";
+import { inSection, onlySupplies, RepairLedger } from "./replacing.js";
+import type { ReadingAsked, RepairAsked } from "./step.js";
+
+type Work<T> = Generator<Move, T, Answer>;
+
+/**
+ * The steps that the usual ways of working share. Each is a generator that yields moves; the run ends from outside as
+ * soon as the machine works.
+ */
+export class UsualWork {
+  readonly schematic: Schematic;
+  readonly ledger: RepairLedger;
+  readonly prepared: PreparedBoard;
+  private readonly entries: CaseEntry[];
+  private readonly shown = new Map<string, string>();
+
+  constructor(prepared: PreparedBoard, entries: readonly CaseEntry[]) {
+    this.prepared = prepared;
+    this.schematic = new Schematic(prepared);
+    this.ledger = new RepairLedger(prepared);
+    this.entries = [...entries];
+  }
+
+  complaint(): Complaint {
+    return readComplaint(this.prepared, this.entries);
+  }
+
+  /** Takes a reading, or remembers what it showed. */
+  *read(step: ReadingAsked): Work<string> {
+    const known = this.shown.get(step.id);
+    if (known !== undefined) return known;
+    const { shows, entry } = yield { step, stop: false };
+    this.shown.set(step.id, shows);
+    this.entries.push(entry);
+    return shows;
+  }
+
+  *repair(step: RepairAsked): Work<void> {
+    yield { step, stop: true };
+    this.ledger.failed(step);
+  }
+
+  /** Repairs on the wanted parts, best odds per cost first, until none is left. */
+  *repairAll(wanted: (part: CircuitPart) => boolean, only?: readonly RepairKind[]): Work<void> {
+    for (;;) {
+      const step = this.ledger.best(wanted, only);
+      if (step === undefined) return;
+      yield* this.repair(step);
+    }
+  }
+
+  /** A free test where the report leaves open whether the program runs. */
+  *askWhetherAlive(): Work<void> {
+    const { chain } = this.prepared.board;
+    const told = this.entries.some(
+      (entry) => entry.kind === "symptom" && ["start-beep", "no-beep", "noise"].includes(entry.what),
+    );
+    if (!told && chain.keys !== undefined) yield* this.read(this.schematic.ask("reaction"));
+  }
+
+  /** Measures the rails chips run on; a bad one is followed up until the machine works or no idea is left. */
+  *rails(): Work<void> {
+    for (const rail of this.schematic.chipRails()) {
+      const shows = yield* this.read(this.schematic.rail(rail));
+      if (shows !== "good") yield* this.followRail(rail);
+    }
+  }
+
+  private *followRail(rail: string): Work<void> {
+    if ((yield* this.read(this.schematic.short(rail))) === "short") yield* this.findShort(rail);
+    // Upstream until a good rail is found: what lies between is at fault.
+    const seen = new Set([rail]);
+    let feeders: number[] = [];
+    let bad: string | undefined = rail;
+    while (bad !== undefined) {
+      feeders = this.schematic.driversOf(bad);
+      const above: string[] = this.railsAbove(feeders).filter((line) => !seen.has(line));
+      bad = undefined;
+      for (const line of above) {
+        seen.add(line);
+        if ((yield* this.read(this.schematic.rail(line))) !== "good") {
+          bad = line;
+          break;
+        }
+      }
+    }
+    const refs = new Set(feeders);
+    yield* this.repairAll((part) => refs.has(part.index));
+    const touched = [...seen].flatMap((line) => this.schematic.partsOn(line));
+    const near = new Set(touched);
+    yield* this.repairAll((part) => near.has(part.index) && part.part.section === "supply");
+  }
+
+  /** Rails on the other side of the parts that feed a rail. */
+  private railsAbove(feeders: readonly number[]): string[] {
+    const { parts, pins, nets, netDuty } = this.prepared.circuit.wiring;
+    const lines = feeders.flatMap((part) =>
+      (parts[part]?.pins ?? []).flatMap((pin) => {
+        const net = pins[pin]?.net ?? -1;
+        return net >= 0 && netDuty[net] === 1 ? [nets[net] ?? ""] : [];
+      }),
+    );
+    return [...new Set(lines)];
+  }
+
+  /** A rail shorted to ground: chips felt for heat, capacitors measured, the likeliest first. */
+  private *findShort(rail: string): Work<void> {
+    const { parts } = this.prepared.circuit.wiring;
+    const on = this.schematic.partsOn(rail).flatMap((index) => parts[index] ?? []);
+    const byOdds = (list: CircuitPart[]): CircuitPart[] =>
+      list.sort((a, b) => this.ledger.oddsOf(b.index, "replace") - this.ledger.oddsOf(a.index, "replace"));
+    const chips = byOdds(on.filter((part) => part.pins.length >= 6 && part.type.family !== "connector"));
+    const twoLegged = byOdds(on.filter((part) => part.pins.length === 2));
+    // Electrolytic and tantalum capacitors short far more often than ceramic ones: they come before the chips.
+    const capacitors = twoLegged.filter((part) => /tantalum|aluminium/.test(part.type.type));
+    for (const part of capacitors)
+      yield* this.tryShorted(part, this.schematic.device(part.part.ref), "short");
+    for (const part of chips) yield* this.tryShorted(part, this.schematic.heat(part.part.ref), "hot");
+    for (const part of twoLegged) {
+      if (!capacitors.includes(part))
+        yield* this.tryShorted(part, this.schematic.device(part.part.ref), "short");
+    }
+  }
+
+  private *tryShorted(part: CircuitPart, test: ReadingAsked, sign: string): Work<void> {
+    if ((yield* this.read(test)) !== sign) return;
+    yield* this.repairAll((other) => other.index === part.index, ["replace"]);
+  }
+
+  /** Takes every socketed chip of the complaint's sections out, cleans it and puts it back. */
+  *reseat(complaint: Complaint): Work<void> {
+    for (const section of complaint.sections) {
+      yield* this.repairAll(
+        (part) => part.part.section === section && part.part.socketed === true,
+        ["reseat"],
+      );
+    }
+  }
+
+  /** Everything else: the complaint's sections together, then the rest of the board, then what rails had cleared. */
+  *replaceOn(complaint: Complaint): Work<void> {
+    const inside = complaint.sections.map((section) => inSection(this.prepared, section));
+    yield* this.repairAll((part) => inside.some((takes) => takes(part)));
+    yield* this.repairAll((part) => part.part.section !== "supply" && !onlySupplies(this.prepared, part));
+    yield* this.repairAll(() => true);
+  }
+}
