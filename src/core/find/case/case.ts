@@ -173,9 +173,15 @@ export interface NumberedEntry {
   readonly entry: CaseEntry;
 }
 
-/** Entries that still stand: struck ones and the strikes themselves are left out, notes and photos too. */
+/**
+ * Entries that still stand: struck ones and the strikes themselves are left out, notes and photos too. A strike works
+ * on what stands before it; striking a strike brings back what that one took out.
+ */
 export function standingEntries(entries: readonly CaseEntry[]): NumberedEntry[] {
-  const struck = new Set(entries.flatMap((entry) => (entry.kind === "strike" ? [entry.entry] : [])));
+  const struck = new Set<number>();
+  for (const [i, entry] of [...entries.entries()].reverse()) {
+    if (entry.kind === "strike" && !struck.has(i + 1) && entry.entry <= i) struck.add(entry.entry);
+  }
   return entries.flatMap((entry, i) => {
     const idle = entry.kind === "strike" || entry.kind === "note" || entry.kind === "photo";
     return idle || struck.has(i + 1) ? [] : [{ number: i + 1, entry }];
