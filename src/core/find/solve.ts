@@ -29,7 +29,7 @@ const rememberedSpaces = 6;
 
 /** Infers how likely each fault is after a log. */
 export function solveCase(prepared: PreparedBoard, logged: Case, pairLimits: PairLimits): SolvedCase {
-  const events = eventsOfCase(prepared.board, logged);
+  const events = eventsOfCase(prepared.circuit, logged);
   const { space, priors, evidence } = spaceFor(prepared, logged, events.early);
   const timeline = readTimeline(space, logged);
   const arising = datedFaults(prepared, space, events.dated, timeline);
@@ -97,7 +97,9 @@ function datedFaults(
   dated: readonly DatedEvent[],
   timeline: Timeline,
 ): ArisingOdds {
-  const current = dated.filter(({ epoch }) => epoch < timeline.epochs.length);
+  // Boundary e begins epoch e + 1.
+  const epochOf = new Map(timeline.boundaries.map(({ number }, e) => [number, e + 1]));
+  const current = dated.filter(({ number }) => epochOf.has(number));
   if (current.length === 0) return () => [];
   const { touches } = boardPriors(
     prepared.data.failure,
@@ -112,7 +114,7 @@ function datedFaults(
       ref,
       mode,
       probability,
-      epoch: current[event]?.epoch ?? 0,
+      epoch: epochOf.get(current[event]?.number ?? 0) ?? 0,
     }),
   );
   const byFault = new Map<string, readonly Arising[]>();

@@ -1,14 +1,15 @@
 import { nearestName } from "../../base/nearest.js";
 import type { Problem } from "../../base/problem.js";
-import type { Board } from "../../board/board.js";
+import { partNamed } from "../evidence/place-name.js";
 import { type EventKind, eventKinds, type MachineEvent } from "../priors/events.js";
-import { type Case, type CaseEntry, standingEntries } from "./case.js";
+import type { Circuit } from "../settle/build.js";
+import { type Case, type CaseEntry, type NumberedEntry, standingEntries } from "./case.js";
 import { changesMachine } from "./since.js";
 
-/** An event with the epoch from which on the faults it made can be there. */
+/** An event with the number of its log entry; faults it made can be there from that entry on. */
 export interface DatedEvent {
+  readonly number: number;
   readonly event: MachineEvent;
-  readonly epoch: number;
 }
 
 /** Events of a log: those before the machine failed shape the priors, later ones may have made faults of their own. */
@@ -18,39 +19,48 @@ export interface CaseEvents {
   readonly problems: readonly Problem[];
 }
 
-/** Gathers mishaps and own work from a log. Every repair counts as own work at its part. */
-export function eventsOfCase(board: Board, logged: Case): CaseEvents {
+/** Gathers mishaps and own work from a log; every repair counts as own work at its part. Unknown parts are left out. */
+export function eventsOfCase(circuit: Circuit, logged: Case): CaseEvents {
   const early: MachineEvent[] = [];
   const dated: DatedEvent[] = [];
   const problems: Problem[] = [];
-  const parts = new Map(board.parts.map((part) => [part.ref, part]));
-  let epoch = 0;
-  let seenAnything = false;
-  for (const { number, entry } of standingEntries(logged.entries)) {
+  const entries = standingEntries(logged.entries);
+  const before = earlyEvents(entries);
+  for (const { number, entry } of entries) {
     if (changesMachine(entry)) {
-      const part = parts.get(entry.part);
-      if (part === undefined) continue;
-      epoch += 1;
-      dated.push({ event: { kind: workOf(entry, part.socketed === true), parts: [entry.part] }, epoch });
+      const found = partNamed(circuit, entry.part);
+      if ("message" in found) continue;
+      const socketed = circuit.wiring.parts[found.part]?.part.socketed === true;
+      dated.push({ number, event: { kind: workOf(entry, socketed), parts: [found.label] } });
       continue;
     }
-    if (entry.kind !== "event") {
-      seenAnything = true;
-      continue;
-    }
+    if (entry.kind !== "event") continue;
     const kind = eventKinds.find((known) => known === entry.what);
     if (kind === undefined) {
       problems.push(unknownEvent(number, entry.what));
       continue;
     }
-    const event: MachineEvent = { kind, ...(entry.part === undefined ? {} : { parts: [entry.part] }) };
-    if (entry.before ?? !seenAnything) early.push({ ...event, failedSince: true });
-    else {
-      epoch += 1;
-      dated.push({ event, epoch });
-    }
+    const at = entry.part === undefined ? undefined : partNamed(circuit, entry.part);
+    if (at !== undefined && "message" in at) continue;
+    const event: MachineEvent = { kind, ...(at === undefined ? {} : { parts: [at.label] }) };
+    if (before.has(number)) early.push({ ...event, failedSince: true });
+    else dated.push({ number, event });
   }
   return { early, dated, problems };
+}
+
+/**
+ * Numbers of the events that happened before the machine failed: those that say so, and those that say nothing and
+ * stand before everything that was seen or done.
+ */
+export function earlyEvents(entries: readonly NumberedEntry[]): ReadonlySet<number> {
+  const early = new Set<number>();
+  let seenAnything = false;
+  for (const { number, entry } of entries) {
+    if (entry.kind !== "event") seenAnything ||= entry.kind !== "gate";
+    else if (entry.before ?? !seenAnything) early.add(number);
+  }
+  return early;
 }
 
 function workOf(

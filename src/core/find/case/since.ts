@@ -1,4 +1,4 @@
-import { tellsRipple } from "../evidence/bind-reading.js";
+import { tellsRipple } from "../evidence/bind-meter.js";
 import { isMisplaced, placeNamed } from "../evidence/place-name.js";
 import type { FindModel } from "../model/model.js";
 import type { Circuit } from "../settle/build.js";

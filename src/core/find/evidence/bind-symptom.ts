@@ -1,10 +1,16 @@
-import type { Problem } from "../../base/problem.js";
 import type { CaseEntry } from "../case/case.js";
 import { type FaultSpace, netCode, type RowView } from "../reason/space.js";
 import { isWrong, Level, levelMask } from "../settle/value.js";
-import { bounded, type Condition, type Evidence, unknownFaultLikelihood } from "./evidence.js";
+import {
+  type BindProblem,
+  bounded,
+  type Condition,
+  conditionOf,
+  type Evidence,
+  unknownFaultLikelihood,
+} from "./evidence.js";
 
-type Bound<T> = { readonly evidence: T } | { readonly problem: Omit<Problem, "where" | "severity"> };
+type Bound<T> = { readonly evidence: T } | { readonly problem: BindProblem };
 
 /** What a data line does to the bits that pass over it. */
 type BitFate = "right" | "held-low" | "held-high" | "wrong";
@@ -50,6 +56,7 @@ export function charactersEvidence(
       product *= of(bitFate(view, net), (right >> bit) & 1, (wrong >> bit) & 1);
     return bounded(product);
   };
+  const condition = conditionOf(entry, true);
   const changed = right ^ wrong;
   const bits = nets.flatMap((_, bit) =>
     (changed >> bit) & 1
@@ -59,10 +66,9 @@ export function charactersEvidence(
   return {
     evidence: {
       number,
-      key: `characters|${right}|${wrong}|${entry.when ?? ""}`,
+      key: `characters|${right}|${wrong}|${condition}`,
       label: `${entry.wrong} for ${entry.right}: ${bits.length === 0 ? "no bit differs" : bits.join(", ")}`,
-      condition: entry.when === "cold" || entry.when === "warm" ? entry.when : "unknown",
-      powered: true,
+      condition,
       likelihoodOf: (view) => likelihoodOf(view),
       notInModel: unknownFaultLikelihood(2 ** nets.length, likelihoodOf(space.health)),
     },
@@ -120,7 +126,6 @@ export function deadLinesEvidence(
       key: `line|${line}|${dead}|${condition}`,
       label: `key line ${line} ${dead ? "dead" : "alive"}`,
       condition,
-      powered: true,
       likelihoodOf: (view, faults) => {
         const cut = faults.some(
           (fault) => fault.signs.cutPin !== undefined && contacts.has(fault.signs.cutPin),

@@ -1,8 +1,12 @@
+import type { Problem } from "../../base/problem.js";
 import type { Fault } from "../faults/fault.js";
 import type { RowView } from "../reason/space.js";
 
 /** What a job's condition was when something was observed. */
 export type Condition = "cold" | "warm" | "unpowered" | "unknown";
+
+/** Why an entry, or part of it, could not be used; its place in the log is added where it is known. */
+export type BindProblem = Omit<Problem, "where" | "severity">;
 
 /**
  * One observation turned into likelihoods: how probable what was seen is if a given fault, in a given row of the
@@ -16,7 +20,6 @@ export interface Evidence {
   /** For people: what was observed, in plain words. */
   readonly label: string;
   readonly condition: Condition;
-  readonly powered: boolean;
   /** Probability of the observation; never 0. No faults: the healthy board. */
   likelihoodOf(view: RowView, faults: readonly Fault[]): number;
   /** Probability of the observation when the fault is none that the model knows. */
@@ -38,6 +41,20 @@ export function unknownFaultLikelihood(outcomeCount: number, healthy: number): n
   return bounded(0.5 / outcomeCount + 0.5 * healthy);
 }
 
+/** Condition of the machine that an entry states; more than ten minutes under power count as warm. */
+export function conditionOf(
+  entry: { when?: string | undefined; minutesSincePowerOn?: number | undefined },
+  powered: boolean,
+): Condition {
+  if (!powered) return "unpowered";
+  if (entry.when === "cold" || entry.when === "warm") return entry.when;
+  if (entry.minutesSincePowerOn !== undefined) return entry.minutesSincePowerOn > 10 ? "warm" : "cold";
+  return "unknown";
+}
+
+// A part that fails only when warm has, cold or unpowered, at most this chance of showing it (common practice, no source).
+const warmFaultShownCold = 0.05;
+
 /** Chance that a fault shows in a condition, by its time code (0 permanent, 1 warm-only, 2 intermittent). */
 export function shownChance(
   time: number,
@@ -48,5 +65,5 @@ export function shownChance(
   if (time === 2) return model.intermittentShown;
   if (condition === "warm") return model.warmAppears;
   if (condition === "unknown") return model.warmAppears / 2;
-  return 1 - model.warmAppears > 0.05 ? 0.05 : 1 - model.warmAppears;
+  return Math.min(warmFaultShownCold, 1 - model.warmAppears);
 }

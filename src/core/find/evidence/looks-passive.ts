@@ -10,7 +10,7 @@ export function shortLook(space: FaultSpace, net: number): Look {
   const shorted = (fault: Fault): boolean => {
     if (fault.signs.shortedNet === net) return true;
     const bridged = fault.signs.bridged;
-    return bridged !== undefined && bridged.includes(0) && bridged.includes(net);
+    return bridged?.includes(0) === true && bridged.includes(net);
   };
   return signLook(["normal", "short"], { seen, claimed }, shorted);
 }
@@ -26,7 +26,7 @@ export function continuityLook(space: FaultSpace, first: number, second: number)
   }
   const joined = (fault: Fault): boolean => {
     const bridged = fault.signs.bridged;
-    return bridged !== undefined && bridged.includes(nets[0]) && bridged.includes(nets[1]);
+    return bridged?.includes(nets[0]) === true && bridged.includes(nets[1]);
   };
   return signLook(["open", "rings"], { seen, claimed }, joined);
 }
