@@ -3,7 +3,7 @@
  * model; the one figure the plan exists for. Writes bench/results/practice.json and docs/benches/practice.md.
  */
 import { fork } from "node:child_process";
-import { mkdirSync, writeFileSync } from "node:fs";
+import { appendFileSync, mkdirSync, writeFileSync } from "node:fs";
 import { cpus } from "node:os";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -62,6 +62,9 @@ function run(order: Order): Promise<void> {
     worker.on("message", (message: unknown) => {
       if (!isGame(message)) return;
       games.get(message.board)?.push(message.game);
+      // Written as they come: a long run that is broken off has not been for nothing.
+      if (values.games !== "")
+        appendFileSync(values.games, `${JSON.stringify({ board: message.board, ...message.game })}\n`);
       done += 1;
       if (done % (20 * policies) === 0 || done === total) {
         const seconds = (performance.now() - started) / 1000;
@@ -75,6 +78,8 @@ function run(order: Order): Promise<void> {
     });
   });
 }
+
+if (values.games !== "") write(values.games, "");
 
 const orders = boards.flatMap((board) =>
   Array.from(
@@ -107,8 +112,4 @@ function write(path: string, text: string): void {
 write(values.json, `${JSON.stringify(results, null, 1)}\n`);
 const pairs = `at most ${pairLimits.candidates} faults in pairs and ${pairLimits.settle} pairs settled together`;
 write(values.page, renderPage(summaries, { faults, variantFaults, pairs }));
-if (values.games !== "") {
-  const all = boards.flatMap((board) => (games.get(board) ?? []).map((game) => ({ board, ...game })));
-  write(values.games, all.map((game) => JSON.stringify(game)).join("\n"));
-}
 console.log(JSON.stringify(results));
