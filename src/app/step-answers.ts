@@ -1,0 +1,106 @@
+import type { CaseEntry, Instrument } from "../core/find/case/case.js";
+import { instruments } from "../core/find/case/case.js";
+import type { FindModel } from "../core/find/model/model.js";
+import type { NextStep, OutcomeForecast } from "../core/find/result/result.js";
+
+/** One way of answering a proposed step, with the log entry it makes. */
+export interface StepAnswer {
+  /** What is seen, in words. */
+  readonly shows: string;
+  readonly entry: CaseEntry;
+  /** What the plan expects of it; absent where it makes no forecast of its own. */
+  readonly forecast?: OutcomeForecast;
+}
+
+/**
+ * The answers a step can have, likeliest first, each with the entry that records it. Everything a step proposes can
+ * be answered; throws `RangeError` for a step that no plan makes.
+ */
+export function answersOf(step: NextStep, model: FindModel): StepAnswer[] {
+  switch (step.action) {
+    case "gate":
+      return [
+        { shows: "all is well", entry: { kind: "gate", id: step.id, state: "passed" } },
+        { shows: "something is wrong", entry: { kind: "gate", id: step.id, state: "failed" } },
+      ];
+    case "reading":
+      return step.outcomes.flatMap((forecast) => readingAnswers(step, forecast, model));
+    case "repair":
+      return repairAnswers(step);
+  }
+}
+
+type ReadingStep = Extract<NextStep, { action: "reading" }>;
+type RepairStep = Extract<NextStep, { action: "repair" }>;
+
+function readingAnswers(step: ReadingStep, forecast: OutcomeForecast, model: FindModel): StepAnswer[] {
+  const { shows } = forecast;
+  const one = (entry: CaseEntry, words = shows): StepAnswer[] => [{ shows: words, entry, forecast }];
+  const kind = step.id.split(":", 1)[0] ?? "";
+  switch (kind) {
+    case "symptom": {
+      const symptom = model.symptoms.find((s) => s.observable === step.at && s.outcome === shows);
+      if (symptom === undefined) throw new RangeError(`no symptom says that ${step.at} is ${shows}`);
+      return one({ kind: "symptom", what: symptom.id }, symptom.wording);
+    }
+    case "piggyback":
+      return one({ kind: "piggyback", part: step.at, result: shows === "fixed" ? "fixed" : "unchanged" });
+    case "other-supply":
+      return one({ kind: "other-supply", result: shows === "fixed" ? "fixed" : "unchanged" });
+    case "removal":
+    case "lifted": {
+      const gap = step.at.indexOf(" ");
+      return one({
+        kind: "removed",
+        part: step.at.slice(0, gap),
+        at: `net:${step.at.slice(gap + 1)}`,
+        shows: shows === "freed" ? "freed" : "unchanged",
+      });
+    }
+    case "warmed":
+    case "cooled":
+    case "flexed":
+      if (shows === "unchanged") return one({ kind, result: "unchanged" });
+      return [
+        ...one({ kind, result: "vanishes" }, "the fault vanishes"),
+        ...one({ kind, result: "appears" }, "the fault appears, or another one"),
+      ];
+    default: {
+      const when = step.powered ? {} : { when: "unpowered" as const };
+      return one({ kind: "reading", at: step.at, with: instrumentOf(step), shows, ...when });
+    }
+  }
+}
+
+function instrumentOf(step: ReadingStep): Instrument {
+  const found = instruments.find((name) => name === step.with);
+  if (found === undefined) throw new RangeError(`no instrument is called ${step.with}`);
+  return found;
+}
+
+function repairAnswers(step: RepairStep): StepAnswer[] {
+  const entryOf = (result: "fixed" | "changed" | "unchanged"): CaseEntry => {
+    const { part } = step;
+    switch (step.repair) {
+      case "reseat":
+        return { kind: "reseat", part, result };
+      case "resolder":
+        return { kind: "repair", part, what: "resoldered", result };
+      case "clean":
+        return { kind: "repair", part, what: "cleaned", result };
+      case "replace":
+        return step.effort === "socketed"
+          ? { kind: "swap", part, result }
+          : { kind: "repair", part, what: "replaced", result };
+    }
+  };
+  const forecastOf = (shows: string): { forecast?: OutcomeForecast } => {
+    const forecast = step.outcomes.find((outcome) => outcome.shows === shows);
+    return forecast === undefined ? {} : { forecast };
+  };
+  return [
+    { shows: "fixed: the machine works", entry: entryOf("fixed"), ...forecastOf("fixed") },
+    { shows: "no change", entry: entryOf("unchanged"), ...forecastOf("unchanged") },
+    { shows: "it fails in another way now", entry: entryOf("changed") },
+  ];
+}

@@ -1,0 +1,81 @@
+import type { Command } from "commander";
+import { checkLoadedBoard } from "../../app/check-board.js";
+import { importBoard } from "../../app/import-board.js";
+import { hasErrors, loadBoard } from "../../app/load-board.js";
+import { showBoard } from "../../app/show-board.js";
+import { type CliContext, exitCodes, paintFor, printLines, refuseInput, reportProblems } from "../context.js";
+import { renderJson } from "../json.js";
+import { renderCheck, renderImport, renderShown } from "../render/board.js";
+
+const boardArgument = "an installed board, a board file, or a KiCad netlist (.net)";
+
+/** Adds `boardwake board` with its subcommands. */
+export function addBoardCommands(program: Command, context: CliContext, end: (code: number) => void): void {
+  const board = program
+    .command("board")
+    .summary("check, show and import boards")
+    .description("Work with board files: check one electrically, show one, make one from a netlist.");
+  board
+    .command("check")
+    .summary("check a board's circuit")
+    .description(
+      "Checks a board's circuit by rule and settles the healthy board. Ends with code 1 if anything is left that nobody has explained.",
+    )
+    .argument("<board>", boardArgument)
+    .option("--json", "print the findings as JSON")
+    .action((name: string, options: { json?: true }) => end(check(context, name, options.json === true)));
+  board
+    .command("show")
+    .summary("show a board's parts, nets and memory map")
+    .description("Shows what a board file holds: rails, memory map, phases, and the parts by section.")
+    .argument("<board>", boardArgument)
+    .option("--json", "print parts, pins and nets as JSON")
+    .action((name: string, options: { json?: true }) => end(show(context, name, options.json === true)));
+  board
+    .command("import")
+    .summary("make a board file from a KiCad netlist")
+    .description(
+      "Makes a board file from a KiCad netlist: recognises parts, supply and memory, and says what it took for granted. Nothing is written if no sound board comes out.",
+    )
+    .argument("<netlist>", "the netlist, exported in KiCad's own format (.net)")
+    .requiredOption("--out <file>", "board file to write (.json)")
+    .option("--overrides <file>", "part types and jumper settings that you know better")
+    .option("--json", "print what was recognised as JSON")
+    .action((netlist: string, options: ImportOptions) => end(importNetlist(context, netlist, options)));
+}
+
+interface ImportOptions {
+  readonly out: string;
+  readonly overrides?: string;
+  readonly json?: true;
+}
+
+function check({ io, store }: CliContext, name: string, isJson: boolean): number {
+  const { value, problems } = loadBoard(store, name);
+  if (value === undefined) return refuseInput(io, problems, isJson);
+  reportProblems(io, problems);
+  const checked = checkLoadedBoard(value);
+  if (isJson) io.out(renderJson({ ...checked, problems }));
+  else printLines(io, renderCheck(checked, paintFor(io)));
+  return checked.unexplained + checked.unsettled.length > 0 ? exitCodes.problemFound : exitCodes.done;
+}
+
+function show({ io, store }: CliContext, name: string, isJson: boolean): number {
+  const { value, problems } = loadBoard(store, name);
+  if (value === undefined) return refuseInput(io, problems, isJson);
+  reportProblems(io, problems);
+  const shown = showBoard(value);
+  if (isJson) io.out(renderJson({ ...shown, problems }));
+  else printLines(io, renderShown(shown, paintFor(io)));
+  return exitCodes.done;
+}
+
+function importNetlist({ io, store }: CliContext, netlist: string, options: ImportOptions): number {
+  const isJson = options.json === true;
+  const { value, problems } = importBoard(store, { ...options, netlist });
+  if (value === undefined) return refuseInput(io, problems, isJson);
+  reportProblems(io, problems);
+  if (isJson) io.out(renderJson({ ...value, problems }));
+  else printLines(io, renderImport(value, paintFor(io)));
+  return hasErrors(problems) ? exitCodes.problemFound : exitCodes.done;
+}

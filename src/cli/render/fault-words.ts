@@ -1,0 +1,14 @@
+import type { SuspectMode } from "../../core/find/result/result.js";
+
+/** A failure mode of a suspect in a few words: `output stuck low, pin 4`, `socket: contact open, pin 9 (when warm)`. */
+export function modeWords({
+  mode,
+  site,
+  detail,
+  manifestation,
+}: Omit<SuspectMode, "meaning" | "probability">): string {
+  const place = site === "part" ? "" : `${site}: `;
+  const where = detail === "" ? "" : /^\d+$/.test(detail) ? `, pin ${detail}` : `, ${detail}`;
+  const times = { permanent: "", "warm-only": " (when warm)", intermittent: " (now and then)" };
+  return `${place}${mode.replaceAll("-", " ")}${where}${times[manifestation]}`;
+}

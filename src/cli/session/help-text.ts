@@ -1,0 +1,22 @@
+/** What can be typed in a session. */
+export const sessionHelp = [
+  "a, b, c …                 the answer with that letter",
+  "2, 3 …                    another of the proposed steps",
+  "U12.6 pulsing             a reading of your own: place, then what it shows",
+  "U12.6 low scope warm      with another instrument, in the warm machine",
+  "+5V 4.62                  a voltage; also: ripple 0.3 V, 220 ohm, 2 MHz",
+  "U4.7-U9.3 open            two pins that do not ring together",
+  "U7 hot, U7 burnt          what finger and eye tell of a part",
+  "U3 swapped no change      also: replaced, reseated, resoldered, cleaned,",
+  "                          piggybacked; fixed, changed, no change",
+  "U9 removed AB3 freed      a part out, and what a line did",
+  "flexed appears            also: warmed, cooled; vanishes, no change",
+  "symptom no-beep           something the machine does; 'symptoms' lists them",
+  "event dropped             a mishap; 'event wet before' if it came first",
+  "note ...                  anything else worth keeping",
+  "next, suspects, groups    the step, the ranking, what cannot be told apart",
+  "why U12                   what speaks for and against a part",
+  "log, undo, strike 3       the entries; take the last or the third one back",
+  "save FILE                 write the log, and from then on after each entry",
+  "quit                      leave",
+] as const;
