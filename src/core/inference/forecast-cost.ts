@@ -11,6 +11,8 @@ export interface ForecastTerms {
   /** [classes]: minutes of the repair that ends the class and the probability that it does; 0 where it takes several. */
   readonly repairCost: Float64Array;
   readonly repairSuccess: Float64Array;
+  /** [classes]: the class of what that repair did not end. */
+  readonly failedClass: Int32Array;
   /** Minutes that a bit is expected to take. */
   readonly minutesPerBit: number;
   /** Cheapest repair and giving up, in minutes: from them follows when repairing in order need not be looked at. */
@@ -59,6 +61,7 @@ export function createForecastCost(terms: ForecastTerms): RemainingCost {
 
   // Not testing now is either repairing to the end, or doing the likeliest repair and going on as forecast.
   const after = new Float64Array(terms.knownCost.length);
+  const classesAfter = new Int32Array(terms.knownCost.length);
   const stopping = (classes: Int32Array, masses: Float64Array, count: number): number => {
     let mass = 0;
     let first = -1;
@@ -68,6 +71,7 @@ export function createForecastCost(terms: ForecastTerms): RemainingCost {
       const id = classes[k] ?? 0;
       mass += p;
       after[k] = p;
+      classesAfter[k] = id;
       const ratio = (p * (terms.repairSuccess[id] ?? 0)) / (terms.repairCost[id] ?? 1);
       if (ratio > bestRatio) {
         bestRatio = ratio;
@@ -78,7 +82,8 @@ export function createForecastCost(terms: ForecastTerms): RemainingCost {
     if (first < 0) return inOrder;
     const id = classes[first] ?? 0;
     after[first] = (masses[first] ?? 0) * (1 - (terms.repairSuccess[id] ?? 0));
-    return Math.min(inOrder, (terms.repairCost[id] ?? 0) * mass + of(classes, after, count));
+    classesAfter[first] = terms.failedClass[id] ?? id;
+    return Math.min(inOrder, (terms.repairCost[id] ?? 0) * mass + of(classesAfter, after, count));
   };
 
   return { of, stopping };

@@ -7,9 +7,9 @@ import { giveUpCost, type RepairTransitions } from "./repair-classes.js";
 
 /**
  * The best test at the start sets the price of a bit; later ones are less telling. Measured on simulated benches: from
- * 1.5 to 2 the expected cost of a whole job hardly changes, below 1.3 tests are preferred for too long.
+ * 1.5 to 2 the mean cost of a whole job hardly changes, below 1.3 tests are preferred for too long.
  */
-const bitCostMargin = () => (globalThis as any).margin ?? 1.7;
+const bitCostMargin = 1.6;
 
 /** Bits below which a test does not count as telling anything. */
 export const leastBits = 1e-6;
@@ -29,9 +29,16 @@ export function forecastFor(
   return createForecastCost({
     repairing,
     repairCost: Float64Array.from(sole, (repair) => Math.max(1e-5, repair?.costMinutes ?? 1)),
-    repairSuccess: Float64Array.from(sole, (repair) => (repair === undefined ? 0 : (repair.successProbability ?? 1))),
+    failedClass: Int32Array.from(
+      transitions.classes,
+      (k, id) =>
+        (transitions.changes[k.repairs[0] ?? -1] ?? []).find((change) => change.before === id)?.after ?? id,
+    ),
+    repairSuccess: Float64Array.from(sole, (repair) =>
+      repair === undefined ? 0 : (repair.successProbability ?? 1),
+    ),
     ...whatTestsLeave(problem, transitions.classes.length, repairing),
-    minutesPerBit: bitCost * bitCostMargin(),
+    minutesPerBit: bitCost * bitCostMargin,
     cheapestRepair: Math.min(...costs, Number.MAX_VALUE),
     giveUp: giveUpCost(repairs) ?? Number.MAX_VALUE,
   });

@@ -1,0 +1,92 @@
+import { createProbeSearch, type ProbeSearchLimits } from "./probe-search.js";
+import { distinctSplits, type ProbeTable, probeOutcome } from "./probe-table.js";
+
+/** A probe worth making now. */
+export interface ProbeChoice {
+  readonly probe: number;
+  /** Expected number of probes, this one included, of the plan that begins with it. */
+  readonly expectedProbes: number;
+  /** No plan needs fewer on average. */
+  readonly lowerBound: number;
+  /** True if it is known that no probe begins a better plan. */
+  readonly optimal: boolean;
+}
+
+/** Defaults of the search: what a bench step of a few milliseconds affords. */
+export const probeSearchLimits: ProbeSearchLimits = { exactSize: 10, beam: 4, openLimit: 1000 };
+
+/**
+ * The next of several equally dear, error-free probes: begins a plan that singles out the true suspect with as few
+ * probes as possible on average. `weights` [suspects] need not sum to 1; suspects with weight 0 are out. Suspects that no
+ * probe tells apart count as one. Undefined when no probe tells the suspects left apart. Throws `RangeError` for
+ * weights that do not fit the table or are negative or not finite.
+ */
+export function chooseProbe(
+  weights: ArrayLike<number>,
+  table: ProbeTable,
+  limits: ProbeSearchLimits = probeSearchLimits,
+): ProbeChoice | undefined {
+  const { suspectCount, probeCount, words } = table;
+  if (weights.length !== suspectCount) {
+    throw new RangeError(`${weights.length} weights for ${suspectCount} suspects`);
+  }
+  const mask = new Int32Array(words);
+  for (let s = 0; s < suspectCount; s += 1) {
+    const weight = weights[s] ?? 0;
+    if (!(weight >= 0 && weight < Number.POSITIVE_INFINITY)) throw new RangeError(`weight ${s} is ${weight}`);
+    if (weight > 0) mask[s >>> 5] = (mask[s >>> 5] ?? 0) | (1 << (s & 31));
+  }
+  const all = Int32Array.from({ length: probeCount }, (_, probe) => probe);
+  const probes = distinctSplits(table.outcomes, words, all, mask).column;
+  if (probes.length === 0) return undefined;
+  const groups = groupSuspects(weights, table, probes);
+  const compactWords = Math.ceil(groups.weights.length / 32);
+  const outcomes = new Int32Array(probes.length * compactWords);
+  groups.suspects.forEach((suspect, group) => {
+    for (let k = 0; k < probes.length; k += 1) {
+      const at = k * compactWords + (group >>> 5);
+      outcomes[at] = (outcomes[at] ?? 0) | (probeOutcome(table, probes[k] ?? 0, suspect) << (group & 31));
+    }
+  });
+  const problem = { weights: groups.weights, words: compactWords, outcomes, columnCount: probes.length };
+  const plan = createProbeSearch(problem, limits).solve();
+  return {
+    probe: probes[plan.column] ?? 0,
+    expectedProbes: plan.upper / plan.mass,
+    lowerBound: plan.lower / plan.mass,
+    optimal: plan.upper <= plan.lower * (1 + 1e-9),
+  };
+}
+
+interface SuspectGroups {
+  /** [groups]: one suspect of each group. */
+  readonly suspects: readonly number[];
+  /** [groups]: summed weights. */
+  readonly weights: Float64Array;
+}
+
+/** Groups the live suspects that all `probes` show alike, by cutting the set with one probe after the other. */
+function groupSuspects(weights: ArrayLike<number>, table: ProbeTable, probes: Int32Array): SuspectGroups {
+  const live: number[] = [];
+  for (let s = 0; s < weights.length; s += 1) if ((weights[s] ?? 0) > 0) live.push(s);
+  const groupOf = new Int32Array(live.length);
+  let groupCount = 1;
+  for (let k = 0; k < probes.length && groupCount < live.length; k += 1) {
+    const renamed = new Map<number, number>();
+    for (let i = 0; i < live.length; i += 1) {
+      const key = 2 * (groupOf[i] ?? 0) + probeOutcome(table, probes[k] ?? 0, live[i] ?? 0);
+      const group = renamed.get(key) ?? renamed.size;
+      renamed.set(key, group);
+      groupOf[i] = group;
+    }
+    groupCount = renamed.size;
+  }
+  const suspects: number[] = [];
+  const sums = new Float64Array(groupCount);
+  live.forEach((suspect, i) => {
+    const group = groupOf[i] ?? 0;
+    if (group === suspects.length) suspects.push(suspect);
+    sums[group] = (sums[group] ?? 0) + (weights[suspect] ?? 0);
+  });
+  return { suspects, weights: sums };
+}
