@@ -95,6 +95,7 @@ function unionLevel(levels: number): number {
   if (levels & bit(Level.fightPulsing)) return Level.fightPulsing;
   if (levels & bit(Level.fightLow)) return (levels & ~lowBits) === 0 ? Level.fightLow : Level.fightPulsing;
   if (levels & bit(Level.pulsing)) return Level.pulsing;
+  if (levels & bit(Level.low) && levels & bit(Level.high)) return Level.pulsing;
   if (levels & bit(Level.looping)) return Level.looping;
   if (levels & bit(Level.steady) && !(levels & bit(Level.floating))) return Level.steady;
   return Level.pulsing;
