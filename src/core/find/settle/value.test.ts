@@ -21,6 +21,8 @@ describe("what an instrument sees over all phases", () => {
   });
 
   it("looks only at the phases asked for", () => {
-    expect(unionOverPhases(Uint8Array.of(Level.high, Level.low, Level.low, Level.high), 1, 2)).toBe(Level.low);
+    expect(unionOverPhases(Uint8Array.of(Level.high, Level.low, Level.low, Level.high), 1, 2)).toBe(
+      Level.low,
+    );
   });
 });
