@@ -55,7 +55,7 @@ const charactersSchema = z.strictObject({
 const readingSchema = z.strictObject({
   kind: z.literal("reading"),
   at: text.describe(
-    "`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, or `supply` for the current.",
+    "`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, `board` for a sweep over all parts, or `supply` for the current.",
   ),
   with: z.enum(instruments),
   shows: text
@@ -69,6 +69,10 @@ const readingSchema = z.strictObject({
   hertz: z.number().min(0).max(1e9).optional(),
   amperes: z.number().min(0).max(100).optional(),
   degreesCelsius: z.number().min(-60).max(300).optional(),
+  outOfCircuit: z
+    .boolean()
+    .optional()
+    .describe("A part measured with a leg lifted, so that nothing beside it counts."),
   errorRate: z
     .number()
     .min(0)

@@ -1,4 +1,4 @@
-import { tellsRipple } from "../evidence/bind-meter.js";
+import { tellsDrop, tellsRipple } from "../evidence/bind-meter.js";
 import { isMisplaced, placeNamed } from "../evidence/place-name.js";
 import type { FindModel } from "../model/model.js";
 import type { Circuit } from "../settle/build.js";
@@ -59,16 +59,28 @@ const partReadings: Readonly<Record<string, string>> = {
   multimeter: "device",
 };
 
+/** What a bare name means that a part and a net share: a part for readings on a part, else the net. */
+export function preferredPlace(entry: Extract<CaseEntry, { kind: "reading" }>): "net" | "part" {
+  if (entry.with === "logic-probe" || entry.with === "oscilloscope" || entry.with === "twin") return "net";
+  return entry.with === "multimeter" && entry.volts !== undefined ? "net" : "part";
+}
+
 function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading" }>): string[] {
-  const place = placeNamed(circuit, entry.at);
+  const place = placeNamed(circuit, entry.at, preferredPlace(entry));
   if (isMisplaced(place)) return [];
   switch (place.kind) {
     case "supply":
       return ["current"];
     case "part": {
       const kind = partReadings[entry.with];
-      return kind === undefined ? [] : [`${kind}:${place.label}`];
+      if (kind === undefined) return [];
+      if (entry.with !== "multimeter") return [`${kind}:${place.label}`];
+      return entry.outOfCircuit === true
+        ? [`device:${place.label}`, `lifted-part:${place.label}`]
+        : [`device:${place.label}`];
     }
+    case "board":
+      return [entry.with === "eye" ? "visual-sweep" : "heat-sweep"];
     case "pins":
       return [`continuity:${place.label}`];
     default: {
@@ -76,6 +88,7 @@ function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading
       const unpowered = entry.ohms !== undefined || entry.when === "unpowered";
       if (unpowered) return [`short:${net}`];
       if (circuit.wiring.netDuty[place.net] !== 1) return [`${entry.with}:${net}`];
+      if (tellsDrop(entry)) return [`rail-drop:${net}`];
       if (tellsRipple(entry)) return [`ripple:${net}`];
       return [place.kind === "pin" ? `rail-at:${place.label}` : `rail:${net}`];
     }

@@ -2,8 +2,16 @@ import type { ReadingEntry } from "../case/case.js";
 import type { FaultSpace } from "../reason/space.js";
 import { levelLook, railLook } from "./look.js";
 import { continuityLook, currentLook, deviceLook, isRail, shortLook } from "./looks-passive.js";
+import { dropLook, nothingFound, regions } from "./looks-sweep.js";
 import type { Place } from "./place-name.js";
 import { certain, problem, type ReadingResult, words, wrongPlace } from "./reading-words.js";
+
+const regionWords: ReadonlySet<string> = new Set([nothingFound, ...regions]);
+
+/** True for a reading of the drop along a shorted rail: it names a region of the board. */
+export function tellsDrop(entry: ReadingEntry): boolean {
+  return entry.with === "multimeter" && regionWords.has(entry.shows?.trim().toLowerCase() ?? "");
+}
 
 /** True for a reading of ripple: in volts peak to peak, or in the words for it. */
 export function tellsRipple(entry: ReadingEntry): boolean {
@@ -30,7 +38,7 @@ export function bindMeter(space: FaultSpace, entry: ReadingEntry, place: Place):
   if (place.kind === "supply") return bindCurrent(space, entry);
   if (place.kind === "part") {
     return words(
-      deviceLook(space, place.part),
+      deviceLook(space, place.part, entry.outOfCircuit === true),
       entry,
       { normal: ["normal", "ok", "good"], open: ["open"], short: ["short", "shorted"] },
       false,
@@ -46,6 +54,7 @@ export function bindMeter(space: FaultSpace, entry: ReadingEntry, place: Place):
       false,
     );
   }
+  if (place.kind === "board") return wrongPlace(entry, "a pin, a rail or a part");
   const { net } = place;
   const pin = place.kind === "pin" ? place.pin : -1;
   if (entry.rippleVolts !== undefined) return bindRipple(space, entry, net, pin);
@@ -62,6 +71,10 @@ export function bindMeter(space: FaultSpace, entry: ReadingEntry, place: Place):
       { short: ["short", "shorted"], normal: ["normal", "ok", "open"] },
       false,
     );
+  }
+  if (isRail(space, net) && tellsDrop(entry)) {
+    const look = dropLook(space, net);
+    return words(look, entry, Object.fromEntries(look.outcomes.map((outcome) => [outcome, [outcome]])), true);
   }
   if (isRail(space, net)) {
     return words(

@@ -1,8 +1,10 @@
 import type { ReadingEntry } from "../case/case.js";
+import { preferredPlace } from "../case/since.js";
 import type { FaultSpace } from "../reason/space.js";
 import { bindMeter, bindRipple, tellsRipple } from "./bind-meter.js";
 import { comparisonLook, type Look, levelLook } from "./look.js";
 import { heatLook, programLook, testerLook, visualLook } from "./looks-passive.js";
+import { heatSweepLook, nothingFound, visualSweepLook } from "./looks-sweep.js";
 import { isMisplaced, type Place, placeNamed } from "./place-name.js";
 import {
   type BoundReading,
@@ -22,7 +24,7 @@ const coolWords = new Set(["normal", "warm", "cool", "cold", "ok"]);
 
 /** Turns a reading of the log into likelihoods, or says in one sentence why it cannot be one. */
 export function bindReading(space: FaultSpace, entry: ReadingEntry): ReadingResult {
-  const place = placeNamed(space.circuit, entry.at);
+  const place = placeNamed(space.circuit, entry.at, preferredPlace(entry));
   if (isMisplaced(place)) return problem("unknown-place", place.message, place.hint);
   switch (entry.with) {
     case "multimeter":
@@ -33,8 +35,10 @@ export function bindReading(space: FaultSpace, entry: ReadingEntry): ReadingResu
       return bindProbe(space, entry, place, entry.with);
     case "finger":
     case "thermometer":
+      if (place.kind === "board") return sweep(heatSweepLook(space), entry, ["normal", "none"]);
       return bindHeat(space, entry, place);
     case "eye":
+      if (place.kind === "board") return sweep(visualSweepLook(space), entry, ["clean", "none"]);
       return onPart(entry, place, (part) =>
         words(
           visualLook(space, part),
@@ -72,6 +76,16 @@ export function bindReading(space: FaultSpace, entry: ReadingEntry): ReadingResu
         ),
       );
   }
+}
+
+/** A sweep over the whole board names one part, or nothing. */
+function sweep(look: Look, entry: ReadingEntry, synonyms: readonly string[]): ReadingResult {
+  const shown = entry.shows?.trim();
+  if (shown === undefined) return missingValue(entry, [nothingFound, "a part"]);
+  const named = look.outcomes.find((outcome) => outcome.toLowerCase() === shown.toLowerCase());
+  const outcome = named ?? (synonyms.includes(shown.toLowerCase()) ? nothingFound : undefined);
+  if (outcome === undefined) return unknownWord(entry, look.outcomes);
+  return certain(look, outcome, true, `whole board: ${outcome} (${entry.with})`);
 }
 
 function bindProbe(

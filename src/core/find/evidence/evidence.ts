@@ -64,6 +64,7 @@ export function shownChance(
   if (time === 0) return 1;
   if (time === 2) return model.intermittentShown;
   if (condition === "warm") return model.warmAppears;
-  if (condition === "unknown") return model.warmAppears / 2;
+  // Where nothing is said, the reading was taken while the trouble could be seen: that is when people reach for the probe.
+  if (condition === "unknown") return model.warmAppears;
   return Math.min(warmFaultShownCold, 1 - model.warmAppears);
 }

@@ -31,27 +31,31 @@ export function continuityLook(space: FaultSpace, first: number, second: number)
   return signLook(["open", "rings"], { seen, claimed }, joined);
 }
 
-/** A two-terminal part measured with the power off: resistor, capacitor, diode, fuse, switch, coil. */
-export function deviceLook(space: FaultSpace, part: number): Look {
+/**
+ * A two-terminal part measured with the power off: resistor, capacitor, diode, fuse, switch, coil. In circuit whatever
+ * shorts the line it leads to ground reads as a short of its own; with a leg lifted only the part itself counts.
+ */
+export function deviceLook(space: FaultSpace, part: number, outOfCircuit: boolean): Look {
   const { deviceFaultSeen: seen, deviceFaultClaimed: claimed } = space.model.errors;
+  const { wiring } = space.circuit;
+  const nets = wiring.parts[part]?.pins.map((pin) => wiring.pins[pin]?.net ?? -1) ?? [];
+  const toGround = nets.length === 2 && nets.some((net) => wiring.netDuty[net] === 2);
   const code = (fault: Fault): number => {
-    if (fault.part !== part || fault.site !== "part") return 0;
-    return fault.signs.deviceReads === "open" ? 1 : fault.signs.deviceReads === "short" ? 2 : 0;
+    const own = fault.part === part && fault.site === "part";
+    if (own && fault.signs.deviceReads === "open") return 1;
+    if (own && fault.signs.deviceReads === "short") return 2;
+    const parallel =
+      toGround && fault.signs.shortedNet !== undefined && nets.includes(fault.signs.shortedNet);
+    return parallel && !outOfCircuit ? 2 : 0;
   };
   const small = (1 - seen) / 2;
   return {
     outcomes: ["normal", "open", "short"],
     codeCount: 3,
     likelihood: Float64Array.of(
-      1 - claimed,
-      claimed / 2,
-      claimed / 2,
-      small,
-      seen,
-      small,
-      small,
-      small,
-      seen,
+      ...[1 - claimed, claimed / 2, claimed / 2],
+      ...[small, seen, small],
+      ...[small, small, seen],
     ),
     codeOf: (_, faults) => Math.max(0, ...faults.map(code)),
   };
@@ -63,7 +67,8 @@ export function heatLook(space: FaultSpace, part: number): Look {
   return signLook(["normal", "hot"], { seen, claimed }, (fault) => runsHot(space, fault, part));
 }
 
-function runsHot(space: FaultSpace, fault: Fault, part: number): boolean {
+/** True if the fault makes the part hot. */
+export function runsHot(space: FaultSpace, fault: Fault, part: number): boolean {
   if (fault.part === part && fault.signs.hot === true) return true;
   // A regulator works against a short on what it feeds.
   const family = space.circuit.wiring.parts[part]?.type.family;
@@ -96,13 +101,18 @@ export function currentLook(space: FaultSpace): Look {
 /** Looking closely at a part: cracked joints, bridges, green legs, swollen cans. */
 export function visualLook(space: FaultSpace, part: number): Look {
   const { visualSeen: seen, visualClaimed: claimed } = space.model.errors;
-  const visible = (fault: Fault): boolean => {
-    if (fault.part !== part) return false;
-    return (
-      fault.site !== "part" || ["leaks", "short", "contact-open", "contact-intermittent"].includes(fault.mode)
-    );
-  };
-  return signLook(["clean", "damage"], { seen, claimed }, visible);
+  return signLook(
+    ["clean", "damage"],
+    { seen, claimed },
+    (fault) => fault.part === part && showsDamage(fault),
+  );
+}
+
+/** True if a fault is of a kind that can be seen. */
+export function showsDamage(fault: Fault): boolean {
+  return (
+    fault.site !== "part" || ["leaks", "short", "contact-open", "contact-intermittent"].includes(fault.mode)
+  );
 }
 
 /** A chip tester's verdict on a part taken out. */

@@ -9,7 +9,9 @@ export type Place =
   | { readonly kind: "pin"; readonly pin: number; readonly net: number; readonly label: string }
   | { readonly kind: "pins"; readonly first: number; readonly second: number; readonly label: string }
   | { readonly kind: "part"; readonly part: number; readonly label: string }
-  | { readonly kind: "supply"; readonly label: string };
+  | { readonly kind: "supply"; readonly label: string }
+  /** The whole board, gone over part by part. */
+  | { readonly kind: "board"; readonly label: string };
 
 /** A name that could not be placed: one clear sentence and, where there is one, the likely right name. */
 export interface Misplaced {
@@ -23,14 +25,21 @@ export function isMisplaced(found: Place | Misplaced): found is Misplaced {
 
 /**
  * Reads a place name: `rail:-5V`, `net:NAME`, `U12.6`, `U4.7-U9.3`, `U12`, `supply`, or a bare net name.
- * Rails may be named by their net or by their voltage.
+ * Rails may be named by their net or by their voltage. Where a part and a net share a name (`D1`), `prefer` decides.
  */
-export function placeNamed(circuit: Circuit, name: string): Place | Misplaced {
+export function placeNamed(
+  circuit: Circuit,
+  name: string,
+  prefer: "net" | "part" = "net",
+): Place | Misplaced {
   const { wiring } = circuit;
   const trimmed = name.trim();
   if (trimmed === "supply") return { kind: "supply", label: "supply" };
+  if (trimmed === "board") return { kind: "board", label: "board" };
   if (trimmed.startsWith("rail:")) return railNamed(circuit, trimmed.slice(5).trim());
   if (trimmed.startsWith("net:")) return netNamed(circuit, trimmed.slice(4).trim());
+  const asPart = prefer === "part" ? wiring.partIndex.get(trimmed) : undefined;
+  if (asPart !== undefined) return { kind: "part", part: asPart, label: trimmed };
   const net = wiring.netIndex.get(trimmed);
   if (net !== undefined) return { kind: "net", net, label: trimmed };
   const two = /^(\S+\.\S+?)\s*-\s*(\S+\.\S+)$/.exec(trimmed);

@@ -69,7 +69,8 @@ function shorted(finder: PlaceFinder, nets: readonly number[]): Place[] {
     const signs: PassiveSigns = {
       shortedNet: other,
       deviceReads: "short",
-      ...(rail ? { current: "high" as const } : {}),
+      // The current the supply can give turns to heat in the shorted part.
+      ...(rail ? { current: "high" as const, hot: true } : {}),
     };
     return one([{ kind: "net", net: other, value }], signs);
   }

@@ -78,36 +78,46 @@ export function liveHypotheses(
   return kept.map((one) => ({ ...one, weight: one.weight / sum }));
 }
 
+// Codes are bytes; what the likelihood table holds beyond this many kinds is rare enough to count as unseen.
+const mostCodes = 255;
+
 /**
- * Forecast of a look over the live hypotheses. Each code comes in three kinds, for faults that always show, that show
- * only warm and that come and go; two more rows stand for the unknown fault and its even spread.
+ * Forecast of a look over the live hypotheses. What a fault predicts comes in three kinds, for faults that always
+ * show, that show only warm and that come and go; the unknown fault has a row of its own, half of it even.
  */
 export function forecast(space: FaultSpace, live: readonly LiveHypothesis[], look: Look): Observable {
-  const { codeCount, outcomes, likelihood } = look;
+  const { outcomes, likelihood } = look;
   const outcomeCount = outcomes.length;
-  const total = codeCount * 3 + 1;
-  const table = new Float64Array(total * outcomeCount);
   const healthyCode = look.codeOf(space.health, []);
-  for (let time = 0; time < 3; time += 1) {
-    const chance = shownChance(time, "unknown", space.model);
-    for (let code = 0; code < codeCount; code += 1) {
-      for (let o = 0; o < outcomeCount; o += 1) {
-        const own = likelihood[code * outcomeCount + o] as number;
-        const healthy = likelihood[healthyCode * outcomeCount + o] as number;
-        table[(time * codeCount + code) * outcomeCount + o] = chance * own + (1 - chance) * healthy;
-      }
-    }
-  }
-  for (let o = 0; o < outcomeCount; o += 1) {
-    table[(total - 1) * outcomeCount + o] =
-      0.5 / outcomeCount + 0.5 * (likelihood[healthyCode * outcomeCount + o] as number);
-  }
+  const rowOf = new Map<number, number>();
+  const rows: { readonly code: number; readonly time: number }[] = [];
   const codes = new Uint8Array(live.length);
   for (const [i, one] of live.entries()) {
-    codes[i] = one.known ? timeOf(one.faults) * codeCount + look.codeOf(one.view, one.faults) : total - 1;
+    const time = one.known ? timeOf(one.faults) : unknownTime;
+    const code = one.known ? look.codeOf(one.view, one.faults) : healthyCode;
+    const key = code * 4 + time;
+    let row = rowOf.get(key);
+    if (row === undefined) {
+      row = rows.length < mostCodes ? rows.length : 0;
+      if (row === rows.length) rows.push({ code, time });
+      rowOf.set(key, row);
+    }
+    codes[i] = row;
   }
-  return { codes, codeCount: total, outcomeCount, likelihood: table };
+  const table = new Float64Array(rows.length * outcomeCount);
+  for (const [r, { code, time }] of rows.entries()) {
+    const chance = time === unknownTime ? 0 : shownChance(time, "unknown", space.model);
+    for (let o = 0; o < outcomeCount; o += 1) {
+      const own = likelihood[code * outcomeCount + o] as number;
+      const healthy = likelihood[healthyCode * outcomeCount + o] as number;
+      table[r * outcomeCount + o] =
+        time === unknownTime ? 0.5 / outcomeCount + 0.5 * healthy : chance * own + (1 - chance) * healthy;
+    }
+  }
+  return { codes, codeCount: rows.length, outcomeCount, likelihood: table };
 }
+
+const unknownTime = 3;
 
 function timeOf(faults: readonly Fault[]): number {
   if (faults.some((fault) => fault.manifestation === "permanent")) return 0;

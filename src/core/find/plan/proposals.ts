@@ -5,15 +5,14 @@ import {
   continuityLook,
   currentLook,
   deviceLook,
-  heatLook,
   otherSupplyLook,
   piggybackLook,
   provocationLook,
   removalLook,
   shortLook,
   testerLook,
-  visualLook,
 } from "../evidence/looks-passive.js";
+import { dropLook, heatSweepLook, visualSweepLook } from "../evidence/looks-sweep.js";
 import type { FaultSpace } from "../reason/space.js";
 import { machineObservables } from "../table/chain.js";
 import type { FindCosts, TestKind } from "./costs.js";
@@ -103,6 +102,7 @@ export function listTests(
       );
     }
   }
+  lister.addSweeps(live, has, limits.powerAllowed);
   for (const part of limits.suspects) lister.addPart(part, live, has, limits.powerAllowed);
   return lister.list;
 }
@@ -223,6 +223,45 @@ class TestLister {
     }
   }
 
+  /** Going over the whole board at once: by eye, by finger, and along a shorted rail. */
+  addSweeps(live: readonly LiveHypothesis[], has: (i: Instrument) => boolean, powerAllowed: boolean): void {
+    this.add(
+      "visual-sweep",
+      "visual-sweep",
+      "board",
+      "eye",
+      false,
+      visualSweepLook(this.space),
+      "With the power off, go over the whole board with a lamp and a magnifier: cracked joints, bridges, green legs, swollen or burnt parts.",
+    );
+    if (!powerAllowed) return;
+    this.add(
+      "heat-sweep",
+      "heat-sweep",
+      "board",
+      "finger",
+      true,
+      heatSweepLook(this.space),
+      "After a minute under power, feel all chips and regulators in turn, away from mains parts: which one is hotter than its like?",
+    );
+    if (!has("multimeter")) return;
+    const { netDuty, nets } = this.space.circuit.wiring;
+    const shorted = new Set(live.flatMap((one) => one.faults.map((fault) => fault.signs.shortedNet ?? -1)));
+    for (const net of shorted) {
+      if (net < 0 || netDuty[net] !== 1) continue;
+      const name = nets[net] ?? "?";
+      this.add(
+        `rail-drop:${name}`,
+        "rail-drop",
+        `rail:${name}`,
+        "multimeter",
+        true,
+        dropLook(this.space, net),
+        `Feed rail ${name} with a limited current and follow the millivolts along it: in which region of the board (component side up, keyboard edge in front) is it lowest?`,
+      );
+    }
+  }
+
   private differs(live: readonly LiveHypothesis[], net: number): boolean {
     const first = live[0]?.view;
     const value = first === undefined ? 0 : first.nets[first.netBase + net];
@@ -283,25 +322,6 @@ class TestLister {
     const { ref, socketed } = found.part;
     const integrated =
       found.pins.length >= 6 && found.type.family !== "connector" && found.type.family !== "keyboard";
-    this.add(
-      `visual:${ref}`,
-      "visual",
-      ref,
-      "eye",
-      false,
-      visualLook(this.space, part),
-      `Look closely at ${ref}: joints, legs, tracks, bridges.`,
-    );
-    if (powerAllowed)
-      this.add(
-        `heat:${ref}`,
-        "heat",
-        ref,
-        "finger",
-        true,
-        heatLook(this.space, part),
-        `Feel ${ref} against its neighbours: is it hotter? Mind mains and hot parts.`,
-      );
     if (powerAllowed && integrated && found.pins.length <= 28) {
       this.add(
         `piggyback:${ref}`,
@@ -331,8 +351,17 @@ class TestLister {
         ref,
         "multimeter",
         false,
-        deviceLook(this.space, part),
-        `With the power off, measure ${ref} for open and short.`,
+        deviceLook(this.space, part, false),
+        `With the power off, measure ${ref} for open and short, in the circuit.`,
+      );
+      this.add(
+        `lifted-part:${ref}`,
+        "lifted-part",
+        ref,
+        "multimeter",
+        false,
+        deviceLook(this.space, part, true),
+        `With the power off, lift one leg of ${ref} and measure it alone for open and short.`,
       );
     }
     this.addCuts(part, live, has, powerAllowed);

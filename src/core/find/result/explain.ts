@@ -56,27 +56,37 @@ export class Explainer {
   }
 
   /**
-   * The reading that fits the model least, if it was less likely than `limit` given all the others, or if "not in
-   * this model" has become likely.
+   * The reading that fits the model least. A reading fits if what is believed in the end makes it about as likely as
+   * any fault of the model could; one that is only explained as a mistake, below `limit` of that, contradicts the rest.
    */
-  contradiction(notInModel: number, limit = 0.02): Contradiction | null {
+  contradiction(notInModel: number, limit = 0.12): Contradiction | null {
     let worst: Contradiction | null = null;
     for (const item of this.items) {
-      const predicted = this.average(item.logs, (h) => h !== healthHypothesis && h !== notInModelHypothesis);
-      if (worst !== null && predicted >= worst.predictedProbability) continue;
-      worst = {
-        entry: item.entry,
-        label: item.label,
-        says: "",
-        predictedProbability: predicted,
-      };
+      const fit = this.fit(item.logs);
+      if (worst !== null && fit >= worst.fit) continue;
+      worst = { entry: item.entry, label: item.label, says: "", fit };
     }
-    if (worst === null || (worst.predictedProbability >= limit && notInModel < 0.25)) return null;
-    const percent = (worst.predictedProbability * 100).toPrecision(2);
+    if (worst === null || (worst.fit >= limit && notInModel < 0.25)) return null;
+    const percent = (worst.fit * 100).toPrecision(2);
     return {
       ...worst,
-      says: `What was logged does not fit together: entry ${worst.entry} (${worst.label}) had a chance of ${percent} % given everything else. Take that reading again before trusting this ranking.`,
+      says: `What was logged does not fit together: entry ${worst.entry} (${worst.label}) is only ${percent} % as likely as some fault could make it, if everything else is right. Take that reading again before trusting this ranking.`,
     };
+  }
+
+  /** Likelihood of an item under what is believed, as a share of the best any fault of the model gives it. */
+  private fit(logs: Float64Array): number {
+    let believed = 0;
+    let total = 0;
+    let best = 1e-12;
+    for (let h = 0; h < this.weights.length; h += 1) {
+      if (faultOfHypothesis(this.space, h) === undefined) continue;
+      const likelihood = Math.exp(logs[h] as number);
+      best = Math.max(best, likelihood);
+      believed += (this.weights[h] as number) * likelihood;
+      total += this.weights[h] as number;
+    }
+    return total > 0 ? believed / total / best : 1;
   }
 
   /** Mean likelihood of an item under the chosen hypotheses, each weighted without that item. */

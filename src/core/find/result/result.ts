@@ -101,8 +101,8 @@ export interface Contradiction {
   readonly entry: number;
   readonly label: string;
   readonly says: string;
-  /** How likely the entry was, given all the others. */
-  readonly predictedProbability: number;
+  /** How likely what is believed makes the entry, as a share of the best any fault could; near 1 for one that fits. */
+  readonly fit: number;
 }
 
 /** What the engine makes of a case. */
