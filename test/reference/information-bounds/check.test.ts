@@ -20,7 +20,7 @@ describe("bounds on the number of tests", () => {
         const entropy = entropyBits(normalised);
         const huffman = huffmanLength(normalised);
         expect(huffman).toBeGreaterThanOrEqual(entropy - rounding);
-        // One suspect needs no test and has no entropy, below one all the same.
+        // Strict in exact arithmetic; the gap comes closer to one than rounding when one suspect is nearly sure.
         expect(huffman).toBeLessThan(entropy + 1 + rounding);
       }),
       { seed: 1952, numRuns: 2000 },
