@@ -174,6 +174,7 @@ function usualQuantity({ place }: FoundPlace): Unit["quantity"] | undefined {
     case "supply":
       return "amperes";
     case "part":
+    case "board":
       return undefined;
   }
 }
@@ -186,6 +187,7 @@ function usualInstrument(found: FoundPlace, said: Said, value: Value, context: L
   if (value.degreesCelsius !== undefined) return "thermometer";
   const shows = value.shows;
   if (shows === undefined || place.kind === "supply" || place.kind === "pins") return "multimeter";
+  if (place.kind === "board") return shows === "clean" ? "eye" : "finger";
   if (place.kind === "part") {
     if (shows === "hot" || shows === "normal") return "finger";
     if (shows === "clean" || shows === "damage") return "eye";

@@ -30,7 +30,8 @@ function inWords(place: Place, circuit = pellow): string {
     case "part":
       return `part ${wiring.parts[place.part]?.part.ref}`;
     case "supply":
-      return "supply";
+    case "board":
+      return place.kind;
   }
 }
 

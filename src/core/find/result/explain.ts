@@ -5,7 +5,6 @@ import {
   type FaultSpace,
   faultOfHypothesis,
   healthHypothesis,
-  notInModelHypothesis,
 } from "../reason/space.js";
 import type { Contradiction, EvidenceWeight } from "./result.js";
 
