@@ -1,3 +1,4 @@
+import { groupEqualRows } from "./grouping.js";
 import { createProbeSearch, type ProbeSearchLimits } from "./probe-search.js";
 import { distinctSplits, type ProbeTable, probeOutcome } from "./probe-table.js";
 
@@ -13,7 +14,7 @@ export interface ProbeChoice {
 }
 
 /** Defaults of the search: what a bench step of a few milliseconds affords. */
-export const probeSearchLimits: ProbeSearchLimits = { exactSize: 10, beam: 4, openLimit: 1000 };
+export const probeSearchLimits: ProbeSearchLimits = { exactSize: 10, beam: 4, openLimit: 300 };
 
 /**
  * The next of several equally dear, error-free probes: begins a plan that singles out the true suspect with as few
@@ -65,28 +66,21 @@ interface SuspectGroups {
   readonly weights: Float64Array;
 }
 
-/** Groups the live suspects that all `probes` show alike, by cutting the set with one probe after the other. */
+/** Groups the live suspects that all `probes` show alike. */
 function groupSuspects(weights: ArrayLike<number>, table: ProbeTable, probes: Int32Array): SuspectGroups {
   const live: number[] = [];
   for (let s = 0; s < weights.length; s += 1) if ((weights[s] ?? 0) > 0) live.push(s);
-  const groupOf = new Int32Array(live.length);
-  let groupCount = 1;
-  for (let k = 0; k < probes.length && groupCount < live.length; k += 1) {
-    const renamed = new Map<number, number>();
-    for (let i = 0; i < live.length; i += 1) {
-      const key = 2 * (groupOf[i] ?? 0) + probeOutcome(table, probes[k] ?? 0, live[i] ?? 0);
-      const group = renamed.get(key) ?? renamed.size;
-      renamed.set(key, group);
-      groupOf[i] = group;
+  const codes = new Uint8Array(live.length * probes.length);
+  live.forEach((suspect, i) => {
+    for (let k = 0; k < probes.length; k += 1) {
+      codes[i * probes.length + k] = probeOutcome(table, probes[k] ?? 0, suspect);
     }
-    groupCount = renamed.size;
-  }
-  const suspects: number[] = [];
+  });
+  const { groupOf, groupCount, firstRow } = groupEqualRows(codes, live.length, probes.length);
   const sums = new Float64Array(groupCount);
   live.forEach((suspect, i) => {
     const group = groupOf[i] ?? 0;
-    if (group === suspects.length) suspects.push(suspect);
     sums[group] = (sums[group] ?? 0) + (weights[suspect] ?? 0);
   });
-  return { suspects, weights: sums };
+  return { suspects: Array.from(firstRow, (row) => live[row] ?? 0), weights: sums };
 }

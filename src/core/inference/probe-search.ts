@@ -122,7 +122,7 @@ export function createProbeSearch(problem: ProbeProblem, limits: ProbeSearchLimi
         const size = Math.round(part / unit);
         bound += (equalBound[size] ?? 0) + (equalBound[state.size - size] ?? 0);
       } else bound += state.entropyMass - entropyTerm(state.mass) + entropyTerm(part) + entropyTerm(rest);
-      insertRanked(ranked, { split: k, bound, unevenness }, width);
+      insertRanked(ranked, k, bound, unevenness, width);
     }
     return ranked;
   };
@@ -187,21 +187,23 @@ interface RankedSplit {
 }
 
 /** Keeps `ranked` in order and at most `width` long; of equals the earlier stays ahead. */
-function insertRanked(ranked: RankedSplit[], candidate: RankedSplit, width: number): void {
-  const last = ranked[ranked.length - 1];
-  if (ranked.length >= width && last !== undefined && !isBefore(candidate, last)) return;
+function insertRanked(
+  ranked: RankedSplit[],
+  split: number,
+  bound: number,
+  unevenness: number,
+  width: number,
+): void {
   let at = ranked.length;
   while (at > 0) {
     const before = ranked[at - 1];
-    if (before === undefined || !isBefore(candidate, before)) break;
+    if (before === undefined || before.bound < bound) break;
+    if (before.bound === bound && before.unevenness <= unevenness) break;
     at -= 1;
   }
-  ranked.splice(at, 0, candidate);
-  if (ranked.length > width) ranked.pop();
-}
-
-function isBefore(a: RankedSplit, b: RankedSplit): boolean {
-  return a.bound < b.bound || (a.bound === b.bound && a.unevenness < b.unevenness);
+  if (at >= width) return;
+  if (ranked.length >= width) ranked.pop();
+  ranked.splice(at, 0, { split, bound, unevenness });
 }
 
 function entropyTerm(mass: number): number {
