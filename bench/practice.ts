@@ -23,6 +23,7 @@ const { values } = parseArgs({
     "pair-settle": { type: "string", default: "20" },
     json: { type: "string", default: join(repositoryRoot, "bench/results/practice.json") },
     page: { type: "string", default: join(repositoryRoot, "docs/benches/practice.md") },
+    policies: { type: "string", default: "" },
     games: { type: "string", default: "" },
   },
 });
@@ -41,8 +42,9 @@ const variantFaults = Math.min(faults, whole("variant-faults"));
 const pairLimits = { candidates: whole("pair-candidates"), settle: whole("pair-settle") };
 const boards = values.boards.split(",").filter((board) => board !== "");
 const parts = Math.max(1, Math.floor(whole("processes") / boards.length));
-const policies = 4;
-const total = boards.length * policies * (faults + (conditions.length - 1) * variantFaults);
+const policies = values.policies.split(",").filter((name) => name !== "");
+const policyCount = policies.length || 4;
+const total = boards.length * policyCount * (faults + (conditions.length - 1) * variantFaults);
 const games = new Map<string, GameRecord[]>(boards.map((board) => [board, []]));
 const started = performance.now();
 let done = 0;
@@ -66,7 +68,7 @@ function run(order: Order): Promise<void> {
       if (values.games !== "")
         appendFileSync(values.games, `${JSON.stringify({ board: message.board, ...message.game })}\n`);
       done += 1;
-      if (done % (20 * policies) === 0 || done === total) {
+      if (done % (20 * policyCount) === 0 || done === total) {
         const seconds = (performance.now() - started) / 1000;
         console.error(`${done} of ${total} games, ${seconds.toFixed(0)} s`);
       }
@@ -84,7 +86,7 @@ if (values.games !== "") write(values.games, "");
 const orders = boards.flatMap((board) =>
   Array.from(
     { length: parts },
-    (_, part): Order => ({ board, part, parts, faults, variantFaults, pairLimits }),
+    (_, part): Order => ({ board, part, parts, faults, variantFaults, pairLimits, policies }),
   ),
 );
 await Promise.all(orders.map(run));

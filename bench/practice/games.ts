@@ -32,6 +32,8 @@ export interface GameOptions {
   /** Faults under every condition but the engine's own model. */
   readonly variantFaults: number;
   readonly pairLimits: PairLimits;
+  /** Names of the policies that play; all if empty. */
+  readonly policies: readonly string[];
 }
 
 /** One policy's game, with what the summary needs. */
@@ -73,6 +75,7 @@ export function* playGames(
       const hidden = drawFault(world, createRandom(seed), { by, onlyShowing: true });
       const entries = openingEntries(hidden, createRandom(100_000 + seed));
       for (const [p, policy] of policies.entries()) {
+        if (options.policies.length > 0 && !options.policies.includes(policy.name)) continue;
         const start = { prepared: bench, instruments: practiceInstruments, entries };
         const played = playPolicy(start, hidden, policy, {
           random: createRandom(200_000 + 10 * seed + p),

@@ -13,6 +13,7 @@ export const orderSchema = z.strictObject({
   parts: z.number().int(),
   faults: z.number().int(),
   variantFaults: z.number().int(),
+  policies: z.array(z.string()),
   pairLimits: z.strictObject({ candidates: z.number().int(), settle: z.number().int() }),
 });
 export type Order = z.infer<typeof orderSchema>;

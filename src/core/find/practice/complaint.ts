@@ -9,10 +9,12 @@ export type Stage = readonly string[];
 export interface Complaint {
   /** Sections in the order in which they are worth working on. */
   readonly sections: readonly Section[];
+  /** Lines looked at before anything else: clock, reset and holds at the processor. */
+  readonly vital: readonly string[];
   /** Lines along the signal's path, source first. */
   readonly path: readonly Stage[];
   /** True if bad memory could do it. */
-  readonly memory: boolean;
+  memory: boolean;
 }
 
 /**
@@ -34,21 +36,21 @@ export function readComplaint(prepared: PreparedBoard, entries: readonly CaseEnt
   if (picture !== "normal")
     return alive ? pictureComplaint(prepared, picture) : coreComplaint(prepared, picture);
   if (shown.get("lamp") === "off")
-    return { sections: ["supply", "other"], path: stagesOf(chain.lamp ?? []), memory: false };
+    return { sections: ["supply", "other"], path: stagesOf(chain.lamp ?? []), vital: [], memory: false };
   const usualSound = chain.sound?.startBeep === true ? "beep" : "silent";
   if (shown.has("sound") && shown.get("sound") !== usualSound)
-    return { sections: ["sound", "io"], path: stagesOf(chain.sound?.nets ?? []), memory: false };
+    return { sections: ["sound", "io"], path: stagesOf(chain.sound?.nets ?? []), vital: [], memory: false };
   if (shown.has("keys") && shown.get("keys") !== "work") {
     const lines = [...(chain.keys?.drive ?? []), ...(chain.keys?.sense ?? [])];
-    return { sections: ["keyboard", "io", "decoding"], path: stagesOf(lines), memory: false };
+    return { sections: ["keyboard", "io", "decoding"], path: stagesOf(lines), vital: [], memory: false };
   }
   if (shown.has("tape") && shown.get("tape") !== "loads") {
     const { input = [], output = [], motor = [] } = chain.tape ?? {};
     const lines = shown.get("tape") === "no-motor" ? motor : [...input, ...output];
-    return { sections: ["tape", "io"], path: stagesOf(lines), memory: false };
+    return { sections: ["tape", "io"], path: stagesOf(lines), vital: [], memory: false };
   }
   if (shown.has("memory-figure") && shown.get("memory-figure") !== "right")
-    return { sections: ["memory", "decoding"], path: [], memory: true };
+    return { sections: ["memory", "decoding"], path: [], vital: [], memory: true };
   return coreComplaint(prepared, picture);
 }
 
@@ -57,15 +59,25 @@ function pictureComplaint(prepared: PreparedBoard, picture: string): Complaint {
   const { sync = [], border = [], content = [], output = [] } = chain ?? {};
   switch (picture) {
     case "dark":
-      return { sections: ["video"], path: stagesOf([...sync, ...border, ...output]), memory: false };
+      return {
+        sections: ["video"],
+        path: stagesOf([...sync, ...border, ...output]),
+        vital: [],
+        memory: false,
+      };
     case "torn":
-      return { sections: ["video", "clock"], path: stagesOf(sync), memory: false };
+      return { sections: ["video", "clock"], path: stagesOf(sync), vital: [], memory: false };
     case "border-wrong":
-      return { sections: ["video"], path: stagesOf(border), memory: false };
+      return { sections: ["video"], path: stagesOf(border), vital: [], memory: false };
     case "blank":
-      return { sections: ["video", "memory"], path: stagesOf([...border, ...content]), memory: false };
+      return {
+        sections: ["video", "memory"],
+        path: stagesOf([...border, ...content]),
+        vital: [],
+        memory: false,
+      };
     default:
-      return { sections: ["video", "memory"], path: stagesOf(content), memory: true };
+      return { sections: ["video", "memory"], path: stagesOf(content), vital: [], memory: true };
   }
 }
 
@@ -83,7 +95,21 @@ function coreComplaint(prepared: PreparedBoard, picture: string): Complaint {
     ...(noPicture ? stagesOf(sync) : []),
     ...core.flatMap((section) => stagesOf(driven(section))),
   ];
-  return { sections, path, memory: true };
+  return { sections, vital: vitalLines(prepared), path, memory: true };
+}
+
+/** What a processor needs before anything else can be expected of it. */
+function vitalLines(prepared: PreparedBoard): string[] {
+  const { parts, pins, nets, netDuty } = prepared.circuit.wiring;
+  return parts.flatMap((part) => {
+    const { behaviour } = part.type;
+    if (behaviour.kind !== "processor") return [];
+    const wanted = [...behaviour.clock, behaviour.reset.pin, ...behaviour.holds.map((hold) => hold.pin)];
+    return wanted.flatMap((name) => {
+      const net = part.pins.map((pin) => pins[pin]).find((pin) => pin?.name === name)?.net ?? -1;
+      return net >= 0 && netDuty[net] === 0 ? [nets[net] ?? ""] : [];
+    });
+  });
 }
 
 /** Signal lines that the chips of a section drive, in the order of the board's parts. */
@@ -91,7 +117,7 @@ function drivenLines(prepared: PreparedBoard, section: Section): string[] {
   const { engine, wiring } = prepared.circuit;
   const lines = new Set<string>();
   for (const part of wiring.parts) {
-    if (part.part.section !== section) continue;
+    if (part.part.section !== section || part.pins.length < 6) continue;
     for (const driver of engine.drivers)
       if (driver.part === part.index && wiring.netDuty[driver.net] === 0)
         lines.add(wiring.nets[driver.net] ?? "");

@@ -61,6 +61,14 @@ export class RepairLedger {
     return sum;
   }
 
+  /** Odds left on all the parts that `wanted` takes. */
+  oddsOn(wanted: (part: CircuitPart) => boolean): number {
+    let sum = 0;
+    for (const part of this.prepared.circuit.wiring.parts)
+      if (wanted(part)) sum += this.oddsOf(part.index, "replace");
+    return sum;
+  }
+
   /** Minutes, risk and money of a repair, as minutes. */
   costOf(step: RepairAsked): number {
     return step.minutes + step.riskMinutes + step.money * this.prepared.data.costs.minutesPerPriceUnit;

@@ -34,10 +34,11 @@ export const replaceMemoryFirst: Policy = {
 };
 
 /**
- * Rails, contacts, then half-splitting: the path of the signal is probed in its middle, and the half that must hold
- * the fault is split again. From the first line that does not show what it should, the search goes back through the
- * inputs of what drives it; the part whose inputs are right and whose output is not is replaced, then what else hangs
- * on the line. If every line looks right, parts are replaced as in `replaceByOdds`.
+ * Rails, clock and reset at the processor, contacts, then half-splitting: the path of the signal is probed in its
+ * middle, and the half that must hold the fault is split again. From the first line that does not show what it should,
+ * the search goes back through the inputs of what drives it; the part whose inputs are right and whose output is not is
+ * replaced, then what else hangs on the line. If the split finds nothing, socketed chips are swapped, then all lines of
+ * the path are probed one by one, and only then are parts unsoldered as in `replaceByOdds`.
  */
 export const halfSplitting: Policy = {
   name: "half-splitting",
@@ -47,9 +48,13 @@ export const halfSplitting: Policy = {
     yield* work.askWhetherAlive();
     yield* work.rails();
     const complaint = work.complaint();
+    for (const line of complaint.vital) if (yield* looksWrong(work, line)) yield* followLine(work, line);
     yield* work.reseat(complaint);
     const first = yield* splitPath(work, complaint);
     if (first !== undefined) yield* followLine(work, first);
+    yield* work.swapSocketed(complaint);
+    for (const line of complaint.path.flat())
+      if (yield* looksWrong(work, line)) yield* followLine(work, line);
     yield* work.replaceOn(complaint);
   },
 };
@@ -83,11 +88,12 @@ function* splitPath(work: UsualWork, { path }: Complaint): Generator<Move, strin
 function* looksWrong(work: UsualWork, line: string): Generator<Move, boolean, Answer> {
   const step = work.schematic.probe(line);
   if (step === undefined) return false;
-  return (yield* work.read(step)) !== work.schematic.expected(line);
+  return yield* work.surprises(step, (shows) => shows !== work.schematic.expected(line));
 }
 
 /** From a wrong line back through the inputs of its drivers, as far as they are wrong too; then repairs there. */
 function* followLine(work: UsualWork, from: string): Generator<Move, void, Answer> {
+  if (work.followed.has(from)) return;
   const seen = new Set([from]);
   let line = from;
   for (;;) {
@@ -102,6 +108,7 @@ function* followLine(work: UsualWork, from: string): Generator<Move, void, Answe
     if (above === undefined) break;
     line = above;
   }
+  for (const one of seen) work.followed.add(one);
   const drivers = new Set(work.schematic.driversOf(line));
   yield* work.repairAll((part) => drivers.has(part.index));
   const others = new Set(work.schematic.partsOn(line));

@@ -4,12 +4,15 @@ import type { PreparedBoard } from "../prepare.js";
 import type { CircuitPart } from "../settle/circuit.js";
 import type { Answer } from "./answer.js";
 import { type Complaint, readComplaint } from "./complaint.js";
-import type { Move } from "./policy.js";
+import { type Move, repairStep } from "./policy.js";
 import { Schematic } from "./probing.js";
 import { inSection, onlySupplies, RepairLedger } from "./replacing.js";
 import type { ReadingAsked, RepairAsked } from "./step.js";
 
 type Work<T> = Generator<Move, T, Answer>;
+
+/** Share of the odds on a set of parts at which work on it ends: new parts are bad now and then. */
+const worthwhile = 0.08;
 
 /**
  * The steps that the usual ways of working share. Each is a generator that yields moves; the run ends from outside as
@@ -19,8 +22,11 @@ export class UsualWork {
   readonly schematic: Schematic;
   readonly ledger: RepairLedger;
   readonly prepared: PreparedBoard;
+  /** Lines that a search has already gone through. */
+  readonly followed = new Set<string>();
   private readonly entries: CaseEntry[];
   private readonly shown = new Map<string, string>();
+  private readonly surprise = new Map<string, boolean>();
 
   constructor(prepared: PreparedBoard, entries: readonly CaseEntry[]) {
     this.prepared = prepared;
@@ -43,16 +49,30 @@ export class UsualWork {
     return shows;
   }
 
+  /** A surprising reading is taken a second time before anything is done about it. */
+  *surprises(step: ReadingAsked, isSurprise: (shows: string) => boolean): Work<boolean> {
+    const known = this.surprise.get(step.id);
+    if (known !== undefined) return known;
+    let surprise = isSurprise(yield* this.read(step));
+    if (surprise) {
+      const { shows } = yield { step, stop: false };
+      surprise = isSurprise(shows);
+    }
+    this.surprise.set(step.id, surprise);
+    return surprise;
+  }
+
   *repair(step: RepairAsked): Work<void> {
     yield { step, stop: true };
     this.ledger.failed(step);
   }
 
-  /** Repairs on the wanted parts, best odds per cost first, until none is left. */
+  /** Repairs on the wanted parts, best odds per cost first, until what is left is hardly worth a thought. */
   *repairAll(wanted: (part: CircuitPart) => boolean, only?: readonly RepairKind[]): Work<void> {
+    const enough = worthwhile * this.ledger.oddsOn(wanted);
     for (;;) {
       const step = this.ledger.best(wanted, only);
-      if (step === undefined) return;
+      if (step === undefined || this.ledger.oddsOn(wanted) <= enough) return;
       yield* this.repair(step);
     }
   }
@@ -69,8 +89,8 @@ export class UsualWork {
   /** Measures the rails chips run on; a bad one is followed up until the machine works or no idea is left. */
   *rails(): Work<void> {
     for (const rail of this.schematic.chipRails()) {
-      const shows = yield* this.read(this.schematic.rail(rail));
-      if (shows !== "good") yield* this.followRail(rail);
+      if (yield* this.surprises(this.schematic.rail(rail), (shows) => shows !== "good"))
+        yield* this.followRail(rail);
     }
   }
 
@@ -86,7 +106,7 @@ export class UsualWork {
       bad = undefined;
       for (const line of above) {
         seen.add(line);
-        if ((yield* this.read(this.schematic.rail(line))) !== "good") {
+        if (yield* this.surprises(this.schematic.rail(line), (shows) => shows !== "good")) {
           bad = line;
           break;
         }
@@ -131,18 +151,29 @@ export class UsualWork {
   }
 
   private *tryShorted(part: CircuitPart, test: ReadingAsked, sign: string): Work<void> {
-    if ((yield* this.read(test)) !== sign) return;
+    if (!(yield* this.surprises(test, (shows) => shows === sign))) return;
     yield* this.repairAll((other) => other.index === part.index, ["replace"]);
   }
 
-  /** Takes every socketed chip of the complaint's sections out, cleans it and puts it back. */
+  /** Takes every socketed chip of the complaint's sections out, cleans it and puts it back; one check after the last. */
   *reseat(complaint: Complaint): Work<void> {
-    for (const section of complaint.sections) {
-      yield* this.repairAll(
-        (part) => part.part.section === section && part.part.socketed === true,
-        ["reseat"],
-      );
+    const socketed = this.prepared.board.parts.filter(
+      (part) => part.socketed === true && complaint.sections.includes(part.section),
+    );
+    const { check } = this.prepared.data.costs.repairs;
+    for (const [i, part] of socketed.entries()) {
+      const step = repairStep(this.prepared, part.ref, "reseat");
+      const last = i === socketed.length - 1;
+      yield* this.repair(last ? step : { ...step, minutes: step.minutes - check });
     }
+  }
+
+  /** Swaps the socketed chips of the complaint's sections: that takes minutes and harms nothing. */
+  *swapSocketed(complaint: Complaint): Work<void> {
+    yield* this.repairAll(
+      (part) => part.part.socketed === true && complaint.sections.includes(part.part.section),
+      ["replace"],
+    );
   }
 
   /** Everything else: the complaint's sections together, then the rest of the board, then what rails had cleared. */
