@@ -55,14 +55,17 @@ interface Candidate {
 
 /**
  * Dynamic programming over the subsets of suspects that can still be true, with a memory, best-looking action first
- * and cut-off by a lower bound (the idea of AO*: Pattipati and Alexandridis 1990). The bound for isolating is the
- * entropy of the groups times the cheapest cost of a bit; for repairing, each suspect's cheapest repair.
+ * and cut-off by a lower bound (the idea of AO*: Pattipati and Alexandridis 1990). The bound for isolating by tests is the
+ * entropy of the groups times the cheapest cost of a bit; for repairing, each suspect's cheapest repair; where repairs
+ * may help to isolate, none. Throws `RangeError` for too many suspects and for weights or costs that are negative or no
+ * numbers.
  */
 export function createExactSolver(problem: ExactProblem, stateLimit = exactStateLimit): ExactSolver {
   const { weights, tests, repairs, groups } = problem;
   const count = weights.length;
   if (count > exactSuspectLimit)
     throw new RangeError(`${count} suspects, an exact plan takes ${exactSuspectLimit}`);
+  checkNumbers(problem);
   const values = new Map<number, number>();
   const choices = new Map<number, ExactChoice>();
   const costPerBit = Math.min(
@@ -92,6 +95,8 @@ export function createExactSolver(problem: ExactProblem, stateLimit = exactState
     const known = values.get(mask);
     if (known !== undefined) return known;
     if (groups !== undefined) {
+      // A repair takes suspects away, which no longer need telling apart: the entropy bounds nothing then.
+      if (repairs.length > 0) return 0;
       const total = mass(mask);
       let bits = 0;
       for (const together of parts) {
@@ -164,6 +169,14 @@ export function createExactSolver(problem: ExactProblem, stateLimit = exactState
     },
     mass,
   };
+}
+
+function checkNumbers({ weights, tests, repairs }: ExactProblem): void {
+  for (let k = 0; k < weights.length; k += 1) {
+    if (!((weights[k] ?? 0) >= 0)) throw new RangeError(`the weight of suspect ${k} is ${weights[k]}`);
+  }
+  for (const { cost } of tests) if (!(cost >= 0)) throw new RangeError(`a test costs ${cost}`);
+  for (const { cost } of repairs) if (!(cost >= 0)) throw new RangeError(`a repair costs ${cost}`);
 }
 
 /** One mask for each set of suspects that every test puts into the same outcome. */

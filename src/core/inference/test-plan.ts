@@ -14,7 +14,7 @@ export type PlanNode =
       readonly kind: "test";
       /** Index of the test. */
       readonly test: number;
-      /** Expected cost from here on, given that this node is reached. */
+      /** Expected cost from here on, given that this node is reached; 0 where it cannot be reached. */
       readonly expectedCost: number;
       readonly branches: readonly PlanBranch[];
     }
@@ -22,7 +22,7 @@ export type PlanNode =
 
 export interface PlanBranch {
   readonly outcome: number;
-  /** Probability given that the node above is reached. */
+  /** Probability given that the node above is reached; 0 where that cannot be reached. */
   readonly probability: number;
   readonly node: PlanNode;
 }
@@ -34,8 +34,9 @@ export type TestPlan =
 
 /**
  * Cheapest sequence of error-free tests that singles out the true suspect, each test chosen by the outcomes before it
- * (optimal test sequencing: Pattipati and Alexandridis 1990). Suspects that no test separates share a leaf. For at most
- * `exactSuspectLimit` (20) suspects, `RangeError` beyond; more than `stateLimit` subsets give "too-large".
+ * (optimal test sequencing: Pattipati and Alexandridis 1990). Suspects that no test separates share a leaf. Weights need
+ * not sum to 1. For at most `exactSuspectLimit` (20) suspects; more than `stateLimit` subsets give "too-large". Throws
+ * `RangeError` for too many suspects, and unless weights and costs are zero or more with some weight above zero.
  */
 export function planTests(
   weights: ArrayLike<number>,
@@ -47,6 +48,7 @@ export function planTests(
   const groups = Array.from({ length: count }, (_, k) => 1 << k);
   const solver = createExactSolver({ weights, tests: exactTests, repairs: [], groups }, stateLimit);
   const all = 2 ** count - 1;
+  if (!(solver.mass(all) > 0)) throw new RangeError(`none of ${count} suspects has any weight`);
   const value = solver.solve(all);
   if (value === undefined) return { kind: "too-large", stateLimit };
   const tree = buildTree(solver, tests, all);
@@ -77,9 +79,14 @@ function buildTree(solver: ExactSolver, tests: readonly PlannedTest[], mask: num
     .sort((a, b) => a - b)
     .map((outcome) => {
       const child = suspects.filter((k) => test.outcomes[k] === outcome).reduce((m, k) => m | (1 << k), 0);
-      return { outcome, probability: solver.mass(child) / mass, node: buildTree(solver, tests, child) };
+      return { outcome, probability: share(solver.mass(child), mass), node: buildTree(solver, tests, child) };
     });
-  return { kind: "test", test: choice.index, expectedCost: (solver.solve(mask) ?? 0) / mass, branches };
+  return { kind: "test", test: choice.index, expectedCost: share(solver.solve(mask) ?? 0, mass), branches };
+}
+
+/** `part` for each unit of `mass`; 0 where there is none, among suspects without weight. */
+function share(part: number, mass: number): number {
+  return mass > 0 ? part / mass : 0;
 }
 
 function suspectsOf(mask: number): number[] {
