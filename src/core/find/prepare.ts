@@ -7,7 +7,7 @@ import type { FindCosts } from "./plan/costs.js";
 import { boardPriors } from "./priors/board-priors.js";
 import { faultIntensity } from "./priors/expected-faults.js";
 import type { FailureData } from "./priors/failure-data.js";
-import { PairSettler } from "./reason/pairs.js";
+import { PairSettler } from "./reason/pair-settler.js";
 import type { RememberedSpace } from "./reason/remembered.js";
 import { createSpace } from "./reason/space.js";
 import { buildCircuit, type Circuit } from "./settle/build.js";

@@ -3,7 +3,8 @@ import { shownChance } from "../evidence/evidence.js";
 import type { Look } from "../evidence/look.js";
 import type { Fault } from "../faults/fault.js";
 import type { Beliefs } from "../reason/beliefs.js";
-import type { PairResult, PairSettler } from "../reason/pairs.js";
+import type { PairSettler } from "../reason/pair-settler.js";
+import type { PairResult } from "../reason/pairs.js";
 import type { SinglePosterior } from "../reason/posterior.js";
 import { type FaultSpace, faultOfHypothesis, notInModelHypothesis, type RowView } from "../reason/space.js";
 

@@ -8,6 +8,8 @@ export interface EpochLikelihoods {
   readonly epochs: readonly Float64Array[];
   /** By epoch, by evidence: log likelihood [hypotheses], rows of a crash averaged out. For ranking and explanation. */
   readonly items: readonly (readonly Float64Array[])[];
+  /** The same by entry [entries]: each row of a crash by itself. Entry 0 is health. */
+  readonly entryItems: readonly (readonly Float64Array[])[];
   /** Last epoch: log weight of each entry after its evidence [entries]; says how a crash now stands among its rows. */
   readonly lastEntries: Float64Array;
 }
@@ -31,21 +33,25 @@ const remembered = 400;
 export function scoreEpochs(space: FaultSpace, timeline: Timeline, memory: EvidenceMemory): EpochLikelihoods {
   const epochs: Float64Array[] = [];
   const items: Float64Array[][] = [];
+  const entryItems: Float64Array[][] = [];
   let lastEntries = space.logWeight;
   for (const evidenceList of timeline.epochs) {
     const joint = space.logWeight.slice();
     const ofEpoch: Float64Array[] = [];
+    const byEntry: Float64Array[] = [];
     for (const evidence of evidenceList) {
       const scored = recall(space, evidence, memory);
       for (let entry = 0; entry < joint.length; entry += 1)
         joint[entry] = (joint[entry] as number) + (scored.byEntry[entry] as number);
       ofEpoch.push(scored.byHypothesis);
+      byEntry.push(scored.byEntry);
     }
     lastEntries = joint;
     epochs.push(sumEntries(space, joint));
     items.push(ofEpoch);
+    entryItems.push(byEntry);
   }
-  return { epochs, items, lastEntries };
+  return { epochs, items, entryItems, lastEntries };
 }
 
 function recall(space: FaultSpace, evidence: Evidence, memory: EvidenceMemory): ScoredEvidence {
