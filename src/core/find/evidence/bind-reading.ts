@@ -35,10 +35,10 @@ export function bindReading(space: FaultSpace, entry: ReadingEntry): ReadingResu
       return bindProbe(space, entry, place, entry.with);
     case "finger":
     case "thermometer":
-      if (place.kind === "board") return sweep(heatSweepLook(space), entry, ["normal", "none"]);
+      if (place.kind === "board") return sweep(heatSweepLook(space), entry, ["normal", "none"], true);
       return bindHeat(space, entry, place);
     case "eye":
-      if (place.kind === "board") return sweep(visualSweepLook(space), entry, ["clean", "none"]);
+      if (place.kind === "board") return sweep(visualSweepLook(space), entry, ["clean", "none"], false);
       return onPart(entry, place, (part) =>
         words(
           visualLook(space, part),
@@ -79,13 +79,18 @@ export function bindReading(space: FaultSpace, entry: ReadingEntry): ReadingResu
 }
 
 /** A sweep over the whole board names one part, or nothing. */
-function sweep(look: Look, entry: ReadingEntry, synonyms: readonly string[]): ReadingResult {
+function sweep(
+  look: Look,
+  entry: ReadingEntry,
+  synonyms: readonly string[],
+  powered: boolean,
+): ReadingResult {
   const shown = entry.shows?.trim();
   if (shown === undefined) return missingValue(entry, [nothingFound, "a part"]);
   const named = look.outcomes.find((outcome) => outcome.toLowerCase() === shown.toLowerCase());
   const outcome = named ?? (synonyms.includes(shown.toLowerCase()) ? nothingFound : undefined);
   if (outcome === undefined) return unknownWord(entry, look.outcomes);
-  return certain(look, outcome, true, `whole board: ${outcome} (${entry.with})`);
+  return certain(look, outcome, powered, `whole board: ${outcome} (${entry.with})`);
 }
 
 function bindProbe(
