@@ -85,8 +85,9 @@ function describeReading(entry: ReadingEntry): string {
     entry.amperes === undefined ? undefined : `${entry.amperes} A`,
     entry.degreesCelsius === undefined ? undefined : `${entry.degreesCelsius} °C`,
   ].filter((value) => value !== undefined);
-  const place = entry.at.replace(/^(net|rail):/, "");
-  return `${place} with the ${instrumentNames[entry.with]}: ${values.join(", ")}${moment(entry)}`;
+  const place = entry.at === "board" ? "Whole board" : entry.at.replace(/^(net|rail):/, "");
+  const alone = entry.outOfCircuit === true ? ", one leg lifted" : "";
+  return `${place} with the ${instrumentNames[entry.with]}: ${values.join(", ")}${alone}${moment(entry)}`;
 }
 
 function moment(entry: { when?: string | undefined; minutesSincePowerOn?: number | undefined }): string {

@@ -12,9 +12,12 @@ export interface StepAnswer {
   readonly forecast?: OutcomeForecast;
 }
 
+/** Answers offered; going over a whole board can turn up any of its parts. */
+const mostAnswers = 8;
+
 /**
- * The answers a step can have, likeliest first, each with the entry that records it. Everything a step proposes can
- * be answered; throws `RangeError` for a step that no plan makes.
+ * The answers a step can have, likeliest first, each with the entry that records it. Of a step that
+ * may turn up any part of the board only the likeliest are offered. Throws `RangeError` for a step that no plan makes.
  */
 export function answersOf(step: NextStep, model: FindModel): StepAnswer[] {
   switch (step.action) {
@@ -24,7 +27,7 @@ export function answersOf(step: NextStep, model: FindModel): StepAnswer[] {
         { shows: "something is wrong", entry: { kind: "gate", id: step.id, state: "failed" } },
       ];
     case "reading":
-      return step.outcomes.flatMap((forecast) => readingAnswers(step, forecast, model));
+      return step.outcomes.slice(0, mostAnswers).flatMap((forecast) => readingAnswers(step, forecast, model));
     case "repair":
       return repairAnswers(step);
   }
@@ -67,7 +70,8 @@ function readingAnswers(step: ReadingStep, forecast: OutcomeForecast, model: Fin
       ];
     default: {
       const when = step.powered ? {} : { when: "unpowered" as const };
-      return one({ kind: "reading", at: step.at, with: instrumentOf(step), shows, ...when });
+      const alone = kind === "lifted-part" ? { outOfCircuit: true } : {};
+      return one({ kind: "reading", at: step.at, with: instrumentOf(step), shows, ...when, ...alone });
     }
   }
 }

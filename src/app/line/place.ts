@@ -15,19 +15,24 @@ const voltage = /^[+-]?\d+(?:[.,]\d+)?V$/i;
 
 /**
  * Finds the place a line begins with, the longest name first, since net names may hold spaces: `U12.6`, `U12 pin 6`,
- * `U4.7-U9.3`, `+5V`, `rail:+5`, `AB3`, `U12`, `supply`. Upper and lower case only count where both exist.
+ * `U4.7-U9.3`, `+5V`, `rail:+5`, `AB3`, `U12`, `supply`, `board`. Upper and lower case only count where both exist;
+ * `prefer` decides what a name means that a part and a net share.
  */
-export function findPlace(circuit: Circuit, words: readonly string[]): FoundPlace | Misplaced {
+export function findPlace(
+  circuit: Circuit,
+  words: readonly string[],
+  prefer: "net" | "part" = "net",
+): FoundPlace | Misplaced {
   const [first = "", second, third] = words;
   if (second?.toLowerCase() === "pin" && third !== undefined) {
-    const pin = lookUp(circuit, `${first}.${third}`);
+    const pin = lookUp(circuit, `${first}.${third}`, prefer);
     return isMisplaced(pin) ? pin : { place: pin, at: nameOf(circuit, pin), words: 3 };
   }
   for (let count = Math.min(longestName, words.length); count > 0; count -= 1) {
-    const place = lookUp(circuit, words.slice(0, count).join(" "));
+    const place = lookUp(circuit, words.slice(0, count).join(" "), prefer);
     if (!isMisplaced(place)) return { place, at: nameOf(circuit, place), words: count };
   }
-  const misplaced = lookUp(circuit, first);
+  const misplaced = lookUp(circuit, first, prefer);
   return isMisplaced(misplaced) ? misplaced : { message: `'${first}' is no place` };
 }
 
@@ -36,9 +41,9 @@ export function isRailPlace({ wiring }: Circuit, place: Place): boolean {
   return (place.kind === "net" || place.kind === "pin") && place.net >= 0 && wiring.netDuty[place.net] === 1;
 }
 
-function lookUp(circuit: Circuit, name: string): Place | Misplaced {
+function lookUp(circuit: Circuit, name: string, prefer: "net" | "part"): Place | Misplaced {
   const { wiring } = circuit;
-  const plain = placeNamed(circuit, name);
+  const plain = placeNamed(circuit, name, prefer);
   if (!isMisplaced(plain)) return plain;
   if (voltage.test(name)) {
     const rail = placeNamed(circuit, `rail:${name.replace(",", ".").replace(/V$/i, "")}`);

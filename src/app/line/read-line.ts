@@ -6,7 +6,7 @@ import { type Command, commandNames, readCommand } from "./command.js";
 import type { LineContext, Misread } from "./context.js";
 import { findPlace } from "./place.js";
 import { readReading } from "./reading.js";
-import { resultWords, workWords } from "./words.js";
+import { partWords, resultWords, workWords } from "./words.js";
 import { readWork } from "./work.js";
 
 const longestLine = 1000;
@@ -63,7 +63,10 @@ function readStatement(words: readonly string[], line: string, context: LineCont
   const lone = workWords.get(first.toLowerCase());
   if (lone === "warmed" || lone === "cooled" || lone === "flexed")
     return readWork(undefined, lone, rest, context.circuit);
-  const found = findPlace(context.circuit, words);
+  const isOfPart = rest.some(
+    (word) => workWords.has(word.toLowerCase()) || partWords.has(word.toLowerCase()),
+  );
+  const found = findPlace(context.circuit, words, isOfPart ? "part" : "net");
   if ("message" in found) return withCommands(found, first, context);
   const tail = words.slice(found.words);
   const work = workWords.get((tail[0] ?? "").toLowerCase());
@@ -108,7 +111,7 @@ function readEvent(
   }
   const before = [place, ...more].at(-1)?.toLowerCase() === "before" ? { before: true } : {};
   if (place === undefined || place.toLowerCase() === "before") return { kind: "event", what, ...before };
-  const found = findPlace(circuit, [place]);
+  const found = findPlace(circuit, [place], "part");
   if ("message" in found) return found;
   return { kind: "event", what, part: found.place.label, ...before };
 }

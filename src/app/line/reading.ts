@@ -1,7 +1,7 @@
 import { nearestName } from "../../core/base/nearest.js";
 import type { CaseEntry, Instrument, ReadingEntry } from "../../core/find/case/case.js";
 import type { LineContext, Misread } from "./context.js";
-import { type FoundPlace, isRailPlace } from "./place.js";
+import { type FoundPlace, findPlace, isRailPlace } from "./place.js";
 import { instrumentWords, shownWords, type Unit, units } from "./words.js";
 
 /** What the words after a place say, before it is clear with what it was read. */
@@ -20,6 +20,7 @@ export function readReading(
   words: readonly string[],
   context: LineContext,
 ): CaseEntry | Misread {
+  if (found.place.kind === "board") return readSweep(words, context);
   const said = listen(joinPhrases(words), found);
   if ("message" in said) return said;
   if (said.shows === undefined && said.number === undefined) {
@@ -43,6 +44,21 @@ export function readReading(
     ...(when === undefined ? {} : { when }),
     ...(said.minutesSincePowerOn === undefined ? {} : { minutesSincePowerOn: said.minutesSincePowerOn }),
   };
+}
+
+/** Going over the whole board: `board eye C18`, `board finger nothing`. */
+function readSweep(words: readonly string[], { circuit }: LineContext): CaseEntry | Misread {
+  const hint = "For example: board eye C18, board finger nothing.";
+  const [first = "", second = ""] = words.map((word) => word.toLowerCase());
+  const tool = instrumentWords.get(first);
+  if (tool !== "eye" && tool !== "finger" && tool !== "thermometer")
+    return { message: "a whole board is gone over by eye or by finger", hint };
+  const when = tool === "eye" ? { when: "unpowered" as const } : {};
+  if (second === "nothing") return { kind: "reading", at: "board", with: tool, shows: "nothing", ...when };
+  const found = findPlace(circuit, words.slice(1, 2), "part");
+  if ("message" in found) return { hint, ...found };
+  if (found.place.kind !== "part") return { message: `'${words[1] ?? ""}' is no part`, hint };
+  return { kind: "reading", at: "board", with: tool, shows: found.place.label, ...when };
 }
 
 type Value = Pick<

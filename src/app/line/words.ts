@@ -107,7 +107,33 @@ export const shownWords: ReadonlyMap<string, string> = table({
   fails: "fail",
   named: "named",
   "not-named": "not-named",
+  nothing: "nothing",
+  "rear-left": "rear-left",
+  "rear-middle": "rear-middle",
+  "rear-right": "rear-right",
+  "front-left": "front-left",
+  "front-middle": "front-middle",
+  "front-right": "front-right",
 });
+
+/** Words that only a part, no line, can show. */
+export const partWords: ReadonlySet<string> = new Set([
+  "hot",
+  "warm",
+  "cool",
+  "clean",
+  "damage",
+  "damaged",
+  "burnt",
+  "cracked",
+  "corroded",
+  "pass",
+  "passes",
+  "fail",
+  "fails",
+  "named",
+  "not-named",
+]);
 
 /** What a piece of work on a part is called. */
 export type Work =

@@ -26,6 +26,8 @@ export function renderStep(
   lines.push(paint.dim("  If it turns out:"));
   const widest = Math.min(24, Math.max(...answers.map(({ shows }) => widthOf(shows))));
   for (const [i, answer] of answers.entries()) lines.push(...answerLines(answer, i, widest, paint));
+  if (step.action === "reading" && step.outcomes.length > answers.length && step.at === "board")
+    lines.push(paint.dim(`      another part: type 'board ${step.with} U12' with its name`));
   return lines;
 }
 

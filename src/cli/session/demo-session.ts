@@ -3,9 +3,9 @@ import { describeEntry } from "../../app/describe-entry.js";
 import type { CliContext } from "../context.js";
 import { exitCodes, paintFor, printLines } from "../context.js";
 import { renderNotices } from "../render/found.js";
-import { answerLetter, renderStep } from "../render/step.js";
+import { answerLetter, renderStep, stepLine } from "../render/step.js";
 import { renderSuspects, renderWhy } from "../render/suspects.js";
-import { sentence, wrap } from "../text.js";
+import { wrap } from "../text.js";
 import { LiveSession } from "./live-session.js";
 
 /** Tells the story of a demo, scene by scene; with pauses it waits for Enter and then hands the session over. */
@@ -70,9 +70,7 @@ function endLines({ io }: CliContext, { session }: Demo): string[] {
   const [named] = session.result.suspects;
   if (named === undefined) return [];
   const lines = [paint.bold(`Why ${named.part}?`), ...renderWhy(named, paint), ""];
-  const step = session.result.next.find((one) => one.action === "repair" && one.part === named.part);
-  if (step !== undefined)
-    lines.push(...renderStep(step, session.answers(step), session.prepared.board, paint));
-  else lines.push(sentence(`the plan would go on measuring`));
+  const [step] = session.result.next;
+  if (step !== undefined) lines.push(...wrap(`What the plan would do now: ${stepLine(step)}`));
   return lines;
 }

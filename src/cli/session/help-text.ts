@@ -7,6 +7,7 @@ export const sessionHelp = [
   "+5V 4.62                  a voltage; also: ripple 0.3 V, 220 ohm, 2 MHz",
   "U4.7-U9.3 open            two pins that do not ring together",
   "U7 hot, U7 burnt          what finger and eye tell of a part",
+  "board finger C18          the whole board gone over; also: board eye nothing",
   "U3 swapped no change      also: replaced, reseated, resoldered, cleaned,",
   "                          piggybacked; fixed, changed, no change",
   "U9 removed AB3 freed      a part out, and what a line did",
