@@ -3,6 +3,7 @@ import { instruments } from "../case/case.js";
 import { bindReading } from "../evidence/bind-reading.js";
 import { type Look, machineLook } from "../evidence/look.js";
 import { otherSupplyLook, piggybackLook, provocationLook, removalLook } from "../evidence/looks-passive.js";
+import { nothingFound } from "../evidence/looks-sweep.js";
 import { isMisplaced, placeNamed } from "../evidence/place-name.js";
 import type { FindModel } from "../model/model.js";
 import type { RepairKind } from "../plan/costs.js";
@@ -56,6 +57,10 @@ const plainReadings: Readonly<Record<string, { readonly sample: string; readonly
   rail: { sample: "good" },
   "rail-at": { sample: "good" },
   ripple: { sample: "smooth" },
+  "heat-sweep": { sample: nothingFound },
+  "visual-sweep": { sample: nothingFound, unpowered: true },
+  "lifted-part": { sample: "normal", unpowered: true },
+  "rail-drop": { sample: nothingFound },
 };
 
 /**
@@ -134,6 +139,7 @@ function readingEntry(
   const entry = { kind: "reading", at, with: instrument } as const;
   if (kind === "rail" || kind === "rail-at") return { ...entry, volts: voltsOf(space, at, outcome) };
   if (kind === "ripple") return { ...entry, rippleVolts: rippleOf(space, at, outcome) };
+  if (kind === "lifted-part") return { ...entry, shows: outcome, when: "unpowered", outOfCircuit: true };
   if (plainReadings[kind]?.unpowered === true) return { ...entry, shows: outcome, when: "unpowered" };
   return { ...entry, shows: outcome };
 }
