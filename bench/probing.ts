@@ -13,9 +13,10 @@ import {
   readCircuit,
 } from "../test/reference/support/circuits/read-circuit.js";
 import { createCaseSource } from "./probing/cases.js";
+import { canEndWithin } from "./probing/least-worst.js";
 import { renderPage } from "./probing/page.js";
 import { play } from "./probing/play.js";
-import { type CircuitSummary, summarise, summariseCircuit } from "./probing/summary.js";
+import { type CircuitSummary, summarise, summariseCircuit, worstAim } from "./probing/summary.js";
 
 const { values } = parseArgs({
   options: {
@@ -53,12 +54,15 @@ function measure(circuit: CircuitName, cases: number, seed: number): CircuitSumm
   const next = createCaseSource(netlist, createRandom(seed));
   const games = [];
   const greedy = [];
+  let unavoidable = 0;
   for (let k = 0; k < cases; k += 1) {
     const drawn = next();
-    games.push(play(drawn));
+    const game = play(drawn);
+    games.push(game);
+    if (game.probes > worstAim && canEndWithin(drawn.table, worstAim) === false) unavoidable += 1;
     greedy.push(play(drawn, greedyLimits));
   }
-  return summariseCircuit(circuit, netlist.names.length, games, greedy);
+  return summariseCircuit(circuit, netlist.names.length, games, greedy, unavoidable);
 }
 
 function keep(path: string, text: string): void {

@@ -46,6 +46,9 @@ ${summary.circuits.map(renderRow).join("\n")}
 | probes made | ${summary.meanRatio.toFixed(4)} |
 | even split | ${summary.meanGreedyRatio.toFixed(4)} |
 
+Cases above ${worstAim} probes: ${summary.casesAboveAim}. Of these, ${summary.unavoidableAboveAim} have suspects that no plan at all tells apart within ${worstAim}
+probes whichever is true, shown by searching all plans.
+
 | aim | measured | |
 | --- | --- | --- |
 | mean ratio at most ${ratioAim}, or ${huffmanAim} times Huffman's bound where that is higher | ${summary.meanRatio.toFixed(4)} | ${met(summary.aims.ratio)} |

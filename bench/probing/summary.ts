@@ -16,6 +16,9 @@ export interface CircuitSummary {
   readonly plannedRatio: number;
   readonly huffmanRatio: number;
   readonly worstProbes: number;
+  /** Cases above `worstAim`, and how many of them have suspects that no plan can tell apart within it. */
+  readonly casesAboveAim: number;
+  readonly unavoidableAboveAim: number;
   /** Share of the cases whose first plan is known to be the best. */
   readonly optimalShare: number;
   readonly greedyMeanProbes: number;
@@ -37,6 +40,8 @@ export interface ProbingSummary {
   readonly meanHuffmanRatio: number;
   readonly meanGreedyRatio: number;
   readonly worstProbes: number;
+  readonly casesAboveAim: number;
+  readonly unavoidableAboveAim: number;
   readonly slowestStepMilliseconds: number;
   readonly aims: { readonly ratio: boolean; readonly worst: boolean; readonly time: boolean };
 }
@@ -50,12 +55,13 @@ export const worstAim = 10;
 /** Mean milliseconds for a choice. */
 export const stepAimMilliseconds = 5;
 
-/** Sums up one circuit's games; `greedy` are the same cases played by the most even split alone. */
+/** Sums up one circuit's games; `greedy` are the same cases played by the most even split alone, `unavoidableAboveAim` counts the cases above `worstAim` for which no plan stays within it. */
 export function summariseCircuit(
   circuit: string,
   nets: number,
   games: readonly ProbingGame[],
   greedy: readonly ProbingGame[],
+  unavoidableAboveAim: number,
 ): CircuitSummary {
   const mean = (list: readonly number[]): number =>
     list.length === 0 ? 0 : list.reduce((a, b) => a + b, 0) / list.length;
@@ -79,6 +85,8 @@ export function summariseCircuit(
     plannedRatio: round(planned / entropy, 4),
     huffmanRatio: round(huffman / entropy, 4),
     worstProbes: Math.max(...games.map((game) => game.probes)),
+    casesAboveAim: games.filter((game) => game.probes > worstAim).length,
+    unavoidableAboveAim,
     optimalShare: round(mean(games.map((game) => (game.optimal ? 1 : 0))), 3),
     greedyMeanProbes: round(greedyProbes, 4),
     greedyRatio: round(greedyProbes / entropy, 4),
@@ -107,6 +115,8 @@ export function summarise(seed: number, cases: number, circuits: readonly Circui
     meanHuffmanRatio,
     meanGreedyRatio: mean((row) => row.greedyRatio),
     worstProbes,
+    casesAboveAim: counted.reduce((sum, row) => sum + row.casesAboveAim, 0),
+    unavoidableAboveAim: counted.reduce((sum, row) => sum + row.unavoidableAboveAim, 0),
     slowestStepMilliseconds: slowest,
     aims: {
       ratio: meanRatio <= Math.max(ratioAim, huffmanAim * meanHuffmanRatio),

@@ -7,9 +7,11 @@ export interface ProbeChoice {
   readonly probe: number;
   /** Expected number of probes, this one included, of the plan that begins with it. */
   readonly expectedProbes: number;
+  /** Most probes that this plan needs, this one included. */
+  readonly worstProbes: number;
   /** No plan needs fewer on average. */
   readonly lowerBound: number;
-  /** True if it is known that no probe begins a better plan. */
+  /** True if the plan reaches the bound: no probe begins a better one. False says only that this is not known. */
   readonly optimal: boolean;
 }
 
@@ -54,6 +56,7 @@ export function chooseProbe(
   return {
     probe: probes[plan.column] ?? 0,
     expectedProbes: plan.upper / plan.mass,
+    worstProbes: plan.worst,
     lowerBound: plan.lower / plan.mass,
     optimal: plan.upper <= plan.lower * (1 + 1e-9),
   };

@@ -34,6 +34,8 @@ export interface ProbeState {
   lower: number;
   /** Cost of the plan found, Infinity before one was. */
   upper: number;
+  /** Most probes that the plan found takes. */
+  worst: number;
   /** First column of the plan found, -1 if none. */
   column: number;
   /** True if `upper` is what this search settled on. */
@@ -105,6 +107,7 @@ export function createProbeSearch(problem: ProbeProblem, limits: ProbeSearchLimi
       entropyMass,
       lower,
       upper: done ? 0 : Number.POSITIVE_INFINITY,
+      worst: 0,
       column: -1,
       done,
     };
@@ -154,8 +157,11 @@ export function createProbeSearch(problem: ProbeProblem, limits: ProbeSearchLimi
       if (state.mass + one.upper + other.lower >= state.upper - tolerance * state.mass) continue;
       visit(other, splits.column);
       const cost = state.mass + one.upper + other.upper;
-      if (cost < state.upper - tolerance * state.mass) {
-        state.upper = cost;
+      const worst = 1 + Math.max(one.worst, other.worst);
+      const slack = tolerance * state.mass;
+      if (cost < state.upper - slack || (cost <= state.upper + slack && worst < state.worst)) {
+        state.upper = Math.min(state.upper, cost);
+        state.worst = worst;
         state.column = splits.column[next.split] ?? -1;
       }
     }
