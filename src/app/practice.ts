@@ -4,7 +4,7 @@ import { prepareFind } from "./find-faults.js";
 import type { LoadedBoard } from "./load-board.js";
 
 /** A game the plan played by itself. */
-export interface PracticeGame {
+export interface PlayedGame {
   readonly board: string;
   readonly seed: number;
   /** The model answers the readings of a simulated machine; nothing was measured. */
@@ -29,7 +29,7 @@ export interface PracticeGame {
 }
 
 /** Hides a fault and lets the plan find it. The same board and seed give the same game. */
-export function playByItself(store: Store, loaded: LoadedBoard, seed: number): PracticeGame {
+export function playByItself(store: Store, loaded: LoadedBoard, seed: number): PlayedGame {
   const game = practise(prepareFind(store, loaded), { seed, auto: true });
   return {
     board: game.board,

@@ -1,10 +1,12 @@
 import type { Command } from "commander";
 import { loadBoard } from "../../app/load-board.js";
 import { playByItself } from "../../app/practice.js";
+import { PracticeGame } from "../../app/practice-game.js";
 import { BoardwakeError } from "../../core/base/errors.js";
 import { type CliContext, exitCodes, paintFor, printLines, refuseInput, reportProblems } from "../context.js";
 import { renderJson } from "../json.js";
 import { renderGame } from "../render/practice.js";
+import { playPractice } from "../session/practice-session.js";
 
 interface PracticeOptions {
   readonly board: string;
@@ -41,6 +43,11 @@ async function practice(context: CliContext, options: PracticeOptions): Promise<
   const { value, problems } = loadBoard(store, options.board);
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
+  if (options.auto !== true) {
+    const opened = PracticeGame.open(store, value, seed);
+    if (opened.value === undefined) return refuseInput(io, opened.problems, isJson);
+    return playPractice(context, opened.value);
+  }
   const game = playByItself(store, value, seed);
   if (isJson) io.out(renderJson({ ...game, problems }));
   else printLines(io, renderGame(game, paintFor(io)));

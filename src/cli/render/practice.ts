@@ -1,8 +1,8 @@
-import type { PracticeGame } from "../../app/practice.js";
+import type { PlayedGame } from "../../app/practice.js";
 import { minutesText, type Paint, padStart, wrap } from "../text.js";
 
 /** A game the plan played by itself, step by step, and what was hidden. */
-export function renderGame(game: PracticeGame, paint: Paint): string[] {
+export function renderGame(game: PlayedGame, paint: Paint): string[] {
   const { truth, path, reported, minutes, rank, stoppedAfter, fixed } = game;
   const lines = [
     paint.bold(`Practice on ${game.board}, seed ${game.seed}: readings are answered from the model`),
