@@ -1,4 +1,5 @@
-import type { Engine, PartFault } from "../settle/engine.js";
+import type { PartFault } from "../settle/condition.js";
+import type { Engine } from "../settle/engine.js";
 import { Level, wrongFlag } from "../settle/value.js";
 
 /** One elementary change a fault makes to the circuit. Indices are those of the circuit's tables. */
@@ -121,14 +122,14 @@ function touchChanges(engine: Engine, changes: readonly Change[]): void {
         engine.touchElementsOfPart(engine.wiring.pins[change.pin]?.part ?? -1);
         break;
       case "net":
-        engine.touchNet(change.net);
+        engine.refreshNet(change.net);
         break;
       case "bridge":
-        engine.touchNet(change.first);
-        engine.touchNet(change.second);
+        engine.refreshNet(change.first);
+        engine.refreshNet(change.second);
         break;
       case "pull":
-        engine.touchNet(engine.pulls[change.pull]?.net ?? -1);
+        engine.refreshNet(engine.pulls[change.pull]?.net ?? -1);
         break;
       case "part":
         engine.touchElementsOfPart(change.part);

@@ -1,4 +1,3 @@
-import { unionOverPhases } from "../settle/value.js";
 import { machineObservables } from "../table/chain.js";
 import { EffectSettler, writeView } from "../table/effect-table.js";
 import { Footprints } from "./footprints.js";
@@ -44,15 +43,10 @@ export class PairSettler {
     const netCount = circuit.wiring.nets.length;
     const rows: JointRow[] = [];
     for (const [state, share] of this.settler.statesOf({ changes })) {
-      const nets = this.settler.baselineNets(state).slice();
+      const { seen, view } = this.settler.settleRow({ changes }, state);
       const machine = new Uint8Array(machineObservables.length);
-      this.settler.settleUnder({ changes }, state, (changed, view) => {
-        const { engine } = circuit;
-        for (const net of changed)
-          nets[net] = unionOverPhases(engine.values, net * engine.phaseCount, engine.phaseCount);
-        writeView(machine, 0, view());
-      });
-      rows.push({ view: { nets, netBase: 0, machine, machineBase: 0 }, share });
+      writeView(machine, 0, view);
+      rows.push({ view: { nets: seen.slice(), netBase: 0, machine, machineBase: 0 }, share });
     }
     this.settled += 1;
     this.known.set(key, rows);

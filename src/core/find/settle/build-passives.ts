@@ -1,4 +1,4 @@
-import type { Assembly } from "./build-chips.js";
+import type { Assembly } from "./assembly.js";
 import type { CircuitPart, Pull, Wiring } from "./circuit.js";
 import { crystalElement, seriesElement, steadySourceElement, supplyElement } from "./elements-passive.js";
 import { Level } from "./value.js";

@@ -1,10 +1,15 @@
 import type { Board } from "../../board/board.js";
-import { type Assembly, addChip } from "./build-chips.js";
+import type { Assembly } from "./assembly.js";
+import { addChip } from "./build-chips.js";
 import { addPassives, type Link, linksOfPart, pullsOfLinks } from "./build-passives.js";
 import { type CircuitPart, layWiring, type TypeSource, type Wiring } from "./circuit.js";
 import { judgeProcessor, type ProcessorVerdict, type ProcessorWiring } from "./elements-processor.js";
 import { type Element, Engine } from "./engine.js";
-import { Level, levelMask, levelName } from "./value.js";
+import { copyValue, levelAt, planeShift, putValue, valueAt } from "./planes.js";
+import { Level, levelName } from "./value.js";
+
+/** The healthy state is found from a guess, so loops may need more rounds than a fault does. */
+const healthLimit = 60;
 
 /** A board ready for settling, with its healthy state found. */
 export interface Circuit {
@@ -46,37 +51,26 @@ export function buildCircuit(board: Board, types: TypeSource): Circuit {
 }
 
 function findHealth(engine: Engine): void {
-  const { wiring, phaseCount } = engine;
+  const { wiring, phaseCount, allPhases } = engine;
   const driven = new Set(engine.drivers.map((driver) => driver.net));
   engine.findingHealth = true;
   for (let net = 0; net < wiring.nets.length; net += 1) {
+    const at = net << planeShift;
     const duty = wiring.netDuty[net];
-    for (let phase = 0; phase < phaseCount; phase += 1) {
-      const cell = net * phaseCount + phase;
-      const given = wiring.givenLevel[cell] as number;
-      const level =
-        duty === 1
-          ? Level.railGood
-          : duty === 2
-            ? Level.low
-            : given >= 0
-              ? given
-              : driven.has(net)
-                ? Level.pulsing
-                : Level.floating;
-      engine.values[cell] = level;
-      engine.healthy[cell] = level;
+    const unknown = driven.has(net) ? Level.pulsing : Level.floating;
+    putValue(engine.nets, at, duty === 1 ? Level.railGood : duty === 2 ? Level.low : unknown, allPhases);
+    for (let phase = 0; duty === 0 && phase < phaseCount; phase += 1) {
+      const given = wiring.givenLevel[net * phaseCount + phase] as number;
+      if (given >= 0) putValue(engine.nets, at, given, 1 << phase);
     }
+    copyValue(engine.nets, at, engine.healthy, at);
   }
-  engine.drive.fill(Level.floating);
   for (const [driver, { net }] of engine.drivers.entries()) {
-    for (let phase = 0; phase < phaseCount; phase += 1) {
-      engine.drive[driver * phaseCount + phase] = engine.values[net * phaseCount + phase] as number;
-    }
+    copyValue(engine.nets, net << planeShift, engine.drive, driver << planeShift);
   }
-  for (let net = 0; net < wiring.nets.length; net += 1) engine.touchNet(net);
-  for (let e = 0; e < engine.elements.length; e += 1) engine.makeDue(e, engine.allPhases);
-  engine.settle(60);
+  for (let net = 0; net < wiring.nets.length; net += 1) engine.refreshNet(net);
+  for (let e = 0; e < engine.elements.length; e += 1) engine.makeDue(e);
+  engine.settle(healthLimit);
   engine.healthyDrive.set(engine.drive);
   engine.findingHealth = false;
   engine.keep();
@@ -88,22 +82,21 @@ function checkHealth(
   processor: { readonly wiring: ProcessorWiring; readonly element: Element } | undefined,
 ): UnexplainedNet[] {
   const { wiring, phaseCount } = engine;
-  const found: UnexplainedNet[] = [];
+  const unexplained: UnexplainedNet[] = [];
   const phaseName = (phase: number): string => wiring.board.phases[phase]?.id ?? "?";
   const note = (net: number, phase: number, reason: string): void => {
-    found.push({ net: wiring.nets[net] ?? "?", phase: phaseName(phase), reason });
+    unexplained.push({ net: wiring.nets[net] ?? "?", phase: phaseName(phase), reason });
   };
   for (const net of engine.unsettledNets) if (net >= 0) note(net, 0, "its value never comes to rest");
   const mark = engine.mark();
-  for (let e = 0; e < engine.elements.length; e += 1) engine.makeDue(e, engine.allPhases);
+  for (let e = 0; e < engine.elements.length; e += 1) engine.makeDue(e);
   engine.settle();
-  for (const cell of engine.changedCells(mark)) {
-    const net = Math.floor(cell / phaseCount);
-    note(
-      net,
-      cell % phaseCount,
-      `found ${levelName(engine.values[cell] as number)}, expected ${levelName(engine.healthy[cell] as number)}`,
-    );
+  for (const net of engine.changedNets(mark)) {
+    for (let phase = 0; phase < phaseCount; phase += 1) {
+      const found = valueAt(engine.nets, net << planeShift, phase);
+      const expected = valueAt(engine.healthy, net << planeShift, phase);
+      if (found !== expected) note(net, phase, `found ${levelName(found)}, expected ${levelName(expected)}`);
+    }
   }
   engine.undo(mark);
   const driven = new Set(engine.drivers.map((driver) => driver.net));
@@ -111,20 +104,19 @@ function checkHealth(
     const pins = wiring.netPins[net] ?? [];
     const read = pins.some((pin) => wiring.pins[pin]?.kind === "in");
     for (let phase = 0; phase < phaseCount; phase += 1) {
-      const level = (engine.healthy[net * phaseCount + phase] as number) & levelMask;
+      const level = levelAt(engine.healthy, net << planeShift, phase);
       if (level === Level.fightLow || level === Level.fightPulsing)
         note(net, phase, "two outputs drive it at once");
     }
-    const level = engine.healthy[net * phaseCount] as number;
-    const floats = level === Level.floating && !driven.has(net);
+    const floats = levelAt(engine.healthy, net << planeShift, 0) === Level.floating && !driven.has(net);
     if (floats && read && pins.length > 1) note(net, 0, "nothing drives it");
   }
   if (processor !== undefined) {
-    const verdict: ProcessorVerdict = judgeProcessor(engine, processor.wiring, processor.element);
+    const verdict: ProcessorVerdict = judgeProcessor(engine, processor.wiring);
     if (verdict.outcome !== "running") {
       const net = wiring.pins[verdict.pin]?.net ?? -1;
       note(net, 0, `the processor would not run (${verdict.outcome})`);
     }
   }
-  return found;
+  return unexplained;
 }

@@ -1,14 +1,47 @@
-import { clockOf, gate } from "./elements-logic.js";
-import { type Element, type Engine, Supply } from "./engine.js";
-import { canBeWrong } from "./pairs.js";
-import { type Program, runProgram } from "./program.js";
-import { Level, levelMask, partTimeFlag, wrongFlag } from "./value.js";
+import { Supply } from "./condition.js";
+import { Clock, clockOf, gate, putGiven } from "./elements-logic.js";
+import type { Element, Engine } from "./engine.js";
+import { canBeWrongIn } from "./pairs.js";
+import { planeCount, planeShift, putValue } from "./planes.js";
+import { type Program, rowFor, runProgram } from "./program.js";
+import { Level, wrongFlag } from "./value.js";
 
 /** One data bit of a memory chip: the pin it is written through and the driver it is read through. */
 export interface MemoryBit {
   /** -1 for a ROM. */
   readonly inputPin: number;
   readonly driver: number;
+}
+
+/** Phases in which a pair set, true for a write, may be one: on the healthy board or in fact. */
+function writingPhases(row: Int32Array, at: number, all: number): number {
+  return all & ((row[at + 1] as number) | (row[at + 2] as number) | (row[at + 3] as number));
+}
+
+/** Puts the value of a data output that moves, or stands still, in all phases; wrong in the given ones. */
+function putData(out: Int32Array, all: number, still: boolean, wrong: number): void {
+  out[0] = all;
+  out[1] = all;
+  out[2] = still ? 0 : all;
+  out[3] = 0;
+  out[4] = 0;
+  out[5] = wrong;
+  out[6] = 0;
+}
+
+/**
+ * Whether a change of the data in the given phases can matter to a part that takes data only while it is written to.
+ * Nothing a crashed machine writes counts, so there it never does.
+ */
+function takesData(
+  engine: Engine,
+  controls: readonly number[],
+  phases: number,
+  healthyWrites: () => number,
+): boolean {
+  if (engine.findingHealth) return true;
+  if (engine.processorState !== "running") return false;
+  return (phases & healthyWrites()) !== 0 || engine.pins.anyWrongPhases(controls) !== 0;
 }
 
 /**
@@ -27,73 +60,82 @@ export function memoryElement(options: {
   write?: Program;
   bits: readonly MemoryBit[];
 }): Element {
-  const { controls, address, strobes, bits } = options;
-  const pairs = new Uint8Array(controls.length);
-  const dataPins = bits.map((bit) => bit.inputPin).filter((pin) => pin >= 0);
+  const { controls, address, strobes, bits, read, write } = options;
+  const row = rowFor(controls.length, read, write);
+  const selecting = new Set([...controls, ...address, ...strobes]);
+  const dataPins = bits.map((bit) => bit.inputPin).filter((pin) => pin >= 0 && !selecting.has(pin));
+  const out = new Int32Array(planeCount);
+
+  /** Bit 0: everything stored is wrong; bit b+1: data bit b is. The controls must have been read. */
+  const contentWrong = (engine: Engine, still: boolean, misaddressed: number): number => {
+    if (options.content === "rom" || engine.findingHealth) return 0;
+    if (still || engine.processorState !== "running") return 1;
+    if (write === undefined) return 0;
+    runProgram(write, row);
+    const writes = writingPhases(row, write.result, engine.allPhases);
+    if (((canBeWrongIn(row, write.result) | misaddressed) & writes) !== 0) return 1;
+    let wrong = 0;
+    for (let b = 0; b < bits.length; b += 1) {
+      const pin = (bits[b] as MemoryBit).inputPin;
+      if (pin >= 0 && (engine.pins.wrongPhases(pin) & writes) !== 0) wrong |= 1 << (b + 1);
+    }
+    return wrong;
+  };
+
+  let healthyWrites = -1;
+  const healthyWritesOf = (engine: Engine): number => {
+    if (healthyWrites < 0)
+      healthyWrites = write === undefined ? 0 : engine.pins.healthyPhases(controls, write);
+    return healthyWrites;
+  };
+
   return {
     part: options.part,
-    inputs: [...new Set([...controls, ...address, ...strobes, ...dataPins])],
+    inputs: [...selecting, ...dataPins],
+    dataPins,
+    takesData: (engine, phases) => takesData(engine, controls, phases, () => healthyWritesOf(engine)),
     supplies: options.supplies,
     drivers: bits.map((bit) => bit.driver),
     evaluate(engine: Engine): void {
-      const supply = engine.supplyOf(this);
-      const starved = supply !== Supply.good;
+      const all = engine.allPhases;
+      const supply = engine.pins.supplyAt(this.supplies);
       const fault = engine.partFaults[options.part];
-      const asleep = strobes.some((pin) => !clockOf(engine, pin).moves);
-      const content = contentWrong(engine, starved || asleep);
-      for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-        engine.readPairs(controls, phase, pairs);
-        const enable = runProgram(options.read, pairs);
-        const misaddressed = anyWrong(engine, address, phase) || anyWrong(engine, strobes, phase);
-        const partial = fault?.someCells === true && !isLater(engine, phase);
-        for (let b = 0; b < bits.length; b += 1) {
-          const bit = bits[b] as MemoryBit;
-          const lost =
-            !partial && (fault?.lostBits?.some((lostBit) => lostBit === b || lostBit === -1) ?? false);
-          const wrong = misaddressed || lost || (content & 1) === 1 || ((content >> (b + 1)) & 1) === 1;
-          const level = asleep || starved ? Level.steady : Level.pulsing;
-          const value = level | (wrong || asleep || starved ? wrongFlag : 0);
-          engine.setDrive(
-            bit.driver,
-            phase,
-            gate(value, enable),
-            Supply.good === supply ? supply : Supply.rippled,
-          );
-        }
+      const still = supply !== Supply.good || !allMove(engine, strobes);
+      const misaddressed = engine.pins.anyWrongPhases(address) | engine.pins.anyWrongPhases(strobes);
+      engine.pins.readPairs(controls, row);
+      const content = contentWrong(engine, still, misaddressed);
+      const lostIn = fault?.lostBits === undefined ? 0 : fault.someCells === true ? laterPhases(engine) : all;
+      const wrong = still || (content & 1) === 1 ? all : misaddressed;
+      runProgram(read, row);
+      for (let b = 0; b < bits.length; b += 1) {
+        const lost = lostIn !== 0 && isLost(fault?.lostBits, b) ? lostIn : 0;
+        putData(out, all, still, (content >> (b + 1)) & 1 ? all : wrong | lost);
+        gate(row, read.result, out, all);
+        const bit = bits[b] as MemoryBit;
+        engine.setDrive(bit.driver, out, supply === Supply.good ? supply : Supply.rippled);
       }
     },
   };
+}
 
-  /** Bit 0: everything stored is wrong; bit b+1: data bit b is. */
-  function contentWrong(engine: Engine, starved: boolean): number {
-    if (options.content === "rom" || engine.findingHealth) return 0;
-    if (starved || engine.processorState !== "running") return 1;
-    if (options.write === undefined) return 0;
-    let wrong = 0;
-    for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-      engine.readPairs(controls, phase, pairs);
-      const write = runProgram(options.write, pairs);
-      // Pairs with a healthy or an actual write: bits 1, 2 and 3.
-      if ((write & 0b1110) === 0) continue;
-      if (canBeWrong(write) || anyWrong(engine, address, phase) || anyWrong(engine, strobes, phase)) return 1;
-      for (let b = 0; b < bits.length; b += 1) {
-        const pin = (bits[b] as MemoryBit).inputPin;
-        if (pin >= 0 && engine.pinWrong(pin, phase)) wrong |= 1 << (b + 1);
-      }
-    }
-    return wrong;
+function isLost(lostBits: readonly number[] | undefined, bit: number): boolean {
+  return lostBits !== undefined && (lostBits.includes(bit) || lostBits.includes(-1));
+}
+
+function allMove(engine: Engine, pins: readonly number[]): boolean {
+  for (let i = 0; i < pins.length; i += 1) {
+    if (!(clockOf(engine, pins[i] as number) & Clock.moves)) return false;
   }
+  return true;
 }
 
-/** Accesses that a few lost cells need not disturb: the processor's own, as against the picture's. */
-function isLater(engine: Engine, phase: number): boolean {
-  const found = engine.wiring.board.phases[phase];
-  return found?.needed !== "workspace" && found?.needed !== "start-code";
-}
-
-function anyWrong(engine: Engine, pins: readonly number[], phase: number): boolean {
-  for (const pin of pins) if (engine.pinWrong(pin, phase)) return true;
-  return false;
+/** Phases whose accesses a few lost cells disturb: the picture's and the like, as against the processor's own. */
+function laterPhases(engine: Engine): number {
+  let phases = 0;
+  for (const [k, phase] of engine.wiring.board.phases.entries()) {
+    if (phase.needed !== "workspace" && phase.needed !== "start-code") phases |= 1 << k;
+  }
+  return phases;
 }
 
 /**
@@ -114,68 +156,86 @@ export function peripheralElement(options: {
   outputs: readonly number[];
   interrupts: readonly number[];
 }): Element {
-  const { controls, registers, clocks, inputs, data, outputs, interrupts } = options;
-  const pairs = new Uint8Array(controls.length);
-  const dataPins = data.map((bit) => bit.inputPin);
+  const { controls, registers, clocks, inputs, data, outputs, interrupts, read, write, reset } = options;
+  const row = rowFor(controls.length, read, write, reset);
+  const out = new Int32Array(planeCount);
+  const selecting = new Set([...controls, ...registers, ...clocks, ...inputs]);
+  const dataPins = data.map((bit) => bit.inputPin).filter((pin) => !selecting.has(pin));
+  // Port pins stand eight to a port, so pin i is reported on data bit i modulo the width of the bus.
+  const reportedOn = data.map((_, b) => inputs.filter((__, i) => i % data.length === b));
+
+  const setUpRight = (engine: Engine): boolean => {
+    const state = engine.processorState;
+    if (state === "dead" || state.startsWith("early")) return false;
+    for (let i = 0; i < clocks.length; i += 1) {
+      if (clockOf(engine, clocks[i] as number) & Clock.wrong) return false;
+    }
+    if (reset !== undefined) {
+      runProgram(reset, row);
+      if ((canBeWrongIn(row, reset.result) & engine.allPhases) !== 0) return false;
+    }
+    // A crashed program has long left the set-up behind; its stray writes are not counted against it.
+    if (state !== "running") return true;
+    runProgram(write, row);
+    const wrong =
+      canBeWrongIn(row, write.result) |
+      engine.pins.anyWrongPhases(registers) |
+      engine.pins.anyWrongPhases(dataPins);
+    return (wrong & writingPhases(row, write.result, engine.allPhases)) === 0;
+  };
+
+  let healthyWrites = -1;
+  const healthyWritesOf = (engine: Engine): number => {
+    if (healthyWrites < 0) healthyWrites = engine.pins.healthyPhases(controls, write);
+    return healthyWrites;
+  };
+
   return {
     part: options.part,
-    inputs: [...new Set([...controls, ...registers, ...clocks, ...inputs, ...dataPins])],
+    inputs: [...selecting, ...dataPins],
+    dataPins,
+    takesData: (engine, phases) => takesData(engine, controls, phases, () => healthyWritesOf(engine)),
     supplies: options.supplies,
     drivers: [...data.map((bit) => bit.driver), ...outputs, ...interrupts],
     evaluate(engine: Engine): void {
-      const supply = engine.supplyOf(this);
+      const all = engine.allPhases;
+      const supply = engine.pins.supplyAt(this.supplies);
+      engine.pins.readPairs(controls, row);
       const setUp = engine.findingHealth || setUpRight(engine);
       const lost = engine.partFaults[options.part]?.lostBits;
-      for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-        engine.readPairs(controls, phase, pairs);
-        const enable = runProgram(options.read, pairs);
-        const wrong = !setUp || anyWrong(engine, registers, phase);
-        for (let b = 0; b < data.length; b += 1) {
-          const own = lost?.some((bit) => bit === b || bit === -1) ?? false;
-          // Port pins stand eight to a port, so pin i is reported on data bit i modulo the width of the bus.
-          const misread = inputs.some((pin, i) => i % data.length === b && engine.pinWrong(pin, phase));
-          const value = Level.pulsing | (wrong || own || misread ? wrongFlag : 0);
-          engine.setDrive((data[b] as MemoryBit).driver, phase, gate(value, enable), supply);
-        }
-        for (let o = 0; o < outputs.length; o += 1) {
-          const driver = outputs[o] as number;
-          const healthy = restingDrive(engine, driver, phase, Level.pulsing);
-          const own = lost?.some((bit) => bit === o || bit === -1) ?? false;
-          const value = setUp ? healthy | (own ? wrongFlag : 0) : Level.steady | wrongFlag;
-          engine.setDrive(driver, phase, value, supply);
-        }
-        for (const driver of interrupts) {
-          const healthy = restingDrive(engine, driver, phase, Level.floating);
-          const disturbed = !setUp && (healthy & levelMask) !== Level.floating;
-          engine.setDrive(driver, phase, disturbed ? Level.steady | wrongFlag : healthy, supply);
-        }
+      const misread = setUp ? engine.pins.anyWrongPhases(registers) : all;
+      runProgram(read, row);
+      for (let b = 0; b < data.length; b += 1) {
+        const wrong = isLost(lost, b) ? all : misread | engine.pins.anyWrongPhases(reportedOn[b] as number[]);
+        putData(out, all, false, wrong);
+        gate(row, read.result, out, all);
+        engine.setDrive((data[b] as MemoryBit).driver, out, supply);
+      }
+      for (let o = 0; o < outputs.length; o += 1) {
+        const driver = outputs[o] as number;
+        if (setUp) putResting(engine, driver, Level.pulsing, out);
+        else putValue(out, 0, Level.steady | wrongFlag, all);
+        if (isLost(lost, o)) out[5] = all;
+        engine.setDrive(driver, out, supply);
+      }
+      for (let i = 0; i < interrupts.length; i += 1) {
+        const driver = interrupts[i] as number;
+        putResting(engine, driver, Level.floating, out);
+        if (!setUp) putValue(out, 0, Level.steady | wrongFlag, (out[0] as number) | (out[1] as number));
+        engine.setDrive(driver, out, supply);
       }
     },
   };
-
-  function setUpRight(engine: Engine): boolean {
-    const state = engine.processorState;
-    if (state === "dead" || state.startsWith("early")) return false;
-    if (clocks.some((pin) => clockOf(engine, pin).wrong)) return false;
-    for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-      engine.readPairs(controls, phase, pairs);
-      if (options.reset !== undefined && canBeWrong(runProgram(options.reset, pairs))) return false;
-      const write = runProgram(options.write, pairs);
-      if ((write & 0b1110) === 0) continue;
-      // A crashed program has long left the set-up behind; its stray writes are not counted against it.
-      if (state !== "running") continue;
-      if (canBeWrong(write) || anyWrong(engine, registers, phase) || anyWrong(engine, dataPins, phase))
-        return false;
-    }
-    return true;
-  }
 }
 
 /** What a driver puts out on the healthy board: as the board file says, else `usual`. */
-export function restingDrive(engine: Engine, driver: number, phase: number, usual: number): number {
-  if (!engine.findingHealth)
-    return (engine.healthyDrive[driver * engine.phaseCount + phase] as number) & ~partTimeFlag;
-  const net = engine.drivers[driver]?.net ?? -1;
-  const given = net < 0 ? -1 : (engine.wiring.givenLevel[net * engine.phaseCount + phase] as number);
-  return given >= 0 ? given : usual;
+export function putResting(engine: Engine, driver: number, usual: number, out: Int32Array): void {
+  if (engine.findingHealth) {
+    putValue(out, 0, usual, engine.allPhases);
+    putGiven(engine, driver, out);
+    return;
+  }
+  const at = driver << planeShift;
+  for (let p = 0; p < planeCount - 1; p += 1) out[p] = engine.healthyDrive[at + p] as number;
+  out[6] = 0;
 }

@@ -1,6 +1,16 @@
-import { restingDrive } from "./elements-memory.js";
-import { type Element, type Engine, Supply } from "./engine.js";
-import { Level, levelMask, moves, wrongFlag } from "./value.js";
+import { Supply } from "./condition.js";
+import { putResting } from "./elements-memory.js";
+import type { Element, Engine } from "./engine.js";
+import {
+  copyValue,
+  drivenPhases,
+  levelAt,
+  movingPhases,
+  planeCount,
+  planeShift,
+  putValue,
+} from "./planes.js";
+import { Level, wrongFlag } from "./value.js";
 
 /** A part that passes its source net's value on to a net with no driver of its own: resistor, link, switch, diode. */
 export function seriesElement(options: {
@@ -10,21 +20,23 @@ export function seriesElement(options: {
   /** A coupling capacitor passes only what moves. */
   blocksSteady: boolean;
 }): Element {
+  const at = options.source << planeShift;
+  const out = new Int32Array(planeCount);
   return {
     part: options.part,
     inputs: [],
     follows: [options.source],
     supplies: [],
     drivers: [options.driver],
-    evaluate(engine: Engine, phases: number): void {
-      for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-        if (!((phases >> phase) & 1)) continue;
-        let value = engine.values[options.source * engine.phaseCount + phase] as number;
-        if (options.blocksSteady && !moves(value) && (value & levelMask) !== Level.floating) {
-          value = Level.steady | (value & wrongFlag);
-        }
-        engine.setDrive(options.driver, phase, value, Supply.good);
+    evaluate(engine: Engine): void {
+      copyValue(engine.nets, at, out, 0);
+      if (options.blocksSteady) {
+        const blocked = drivenPhases(out, 0) & ~movingPhases(out, 0);
+        const wrong = out[5] as number;
+        putValue(out, 0, Level.steady, blocked);
+        out[5] = wrong;
       }
+      engine.setDrive(options.driver, out, Supply.good);
     },
   };
 }
@@ -39,36 +51,38 @@ export function followsElement(options: {
   supplies: readonly number[];
   driver: number;
   usual: number;
-  partTime: number;
+  /** Several such outputs share a net: each is released for part of the time. */
+  shared: boolean;
 }): Element {
+  const out = new Int32Array(planeCount);
   return {
     part: options.part,
     inputs: options.inputs,
     supplies: options.supplies,
     drivers: [options.driver],
     evaluate(engine: Engine): void {
-      const supply = engine.supplyOf(this);
-      let wrong = false;
-      let moving = false;
-      if (!engine.findingHealth) {
-        for (const pin of options.inputs) {
-          let seen = -1;
-          for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-            const value = engine.readPin(pin, phase);
-            wrong ||= (value & wrongFlag) !== 0;
-            moving ||= moves(value) || (seen >= 0 && seen !== (value & levelMask));
-            seen = value & levelMask;
-          }
-        }
+      const all = engine.allPhases;
+      if (!engine.findingHealth && engine.pins.anyWrongPhases(options.inputs) !== 0) {
+        const moving = options.inputs.some((pin) => changes(engine, pin));
+        putValue(out, 0, (moving ? Level.pulsing : Level.steady) | wrongFlag, all);
+        if (options.shared) out[6] = all;
+      } else {
+        putResting(engine, options.driver, options.usual, out);
+        if (options.shared) out[6] = drivenPhases(out, 0);
       }
-      for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-        const healthy = restingDrive(engine, options.driver, phase, options.usual);
-        const value = !wrong ? healthy : (moving ? Level.pulsing : Level.steady) | wrongFlag;
-        const released = (healthy & levelMask) === Level.floating && !wrong;
-        engine.setDrive(options.driver, phase, released ? healthy : value | options.partTime, supply);
-      }
+      engine.setDrive(options.driver, out, engine.pins.supplyAt(this.supplies));
     },
   };
+}
+
+const seen = new Int32Array(planeCount);
+
+/** True if what a pin reads moves in a phase, or is not the same in all phases. */
+function changes(engine: Engine, pin: number): boolean {
+  engine.pins.copyTo(seen, pin);
+  if (movingPhases(seen, 0) !== 0) return true;
+  for (let p = 0; p < 5; p += 1) if (seen[p] !== 0 && seen[p] !== engine.allPhases) return true;
+  return false;
 }
 
 /** A partner beyond a connector, or an oscillator module: always as on the healthy board, if it is supplied. */
@@ -78,27 +92,23 @@ export function steadySourceElement(options: {
   driver: number;
   usual: number;
 }): Element {
+  const out = new Int32Array(planeCount);
   return {
     part: options.part,
     inputs: [],
     supplies: options.supplies,
     drivers: [options.driver],
     evaluate(engine: Engine): void {
-      const supply = engine.supplyOf(this);
-      for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-        engine.setDrive(
-          options.driver,
-          phase,
-          restingDrive(engine, options.driver, phase, options.usual),
-          supply,
-        );
-      }
+      putResting(engine, options.driver, options.usual, out);
+      engine.setDrive(options.driver, out, engine.pins.supplyAt(this.supplies));
     },
   };
 }
 
 /** A crystal: keeps its far side swinging as long as the amplifier on its near side moves. */
 export function crystalElement(options: { part: number; near: number; driver: number }): Element {
+  const at = options.near << planeShift;
+  const out = new Int32Array(planeCount);
   return {
     part: options.part,
     inputs: [],
@@ -106,15 +116,15 @@ export function crystalElement(options: { part: number; near: number; driver: nu
     supplies: [],
     drivers: [options.driver],
     evaluate(engine: Engine): void {
-      const at = options.near * engine.phaseCount;
-      for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-        const value = engine.values[at + phase] as number;
-        const swinging = engine.findingHealth || moves(value);
-        const result = swinging
-          ? Level.pulsing | (engine.findingHealth ? 0 : value & wrongFlag)
-          : Level.steady | wrongFlag;
-        engine.setDrive(options.driver, phase, result, Supply.good);
+      const all = engine.allPhases;
+      if (engine.findingHealth) putValue(out, 0, Level.pulsing, all);
+      else {
+        const swinging = movingPhases(engine.nets, at);
+        putValue(out, 0, Level.steady | wrongFlag, all);
+        putValue(out, 0, Level.pulsing, swinging);
+        out[5] = (out[5] as number) | (engine.nets[at + 5] as number);
       }
+      engine.setDrive(options.driver, out, Supply.good);
     },
   };
 }
@@ -133,6 +143,7 @@ export function supplyElement(options: {
   sources: readonly number[];
   driver: number;
 }): Element {
+  const out = new Int32Array(planeCount);
   return {
     part: options.part,
     inputs: [],
@@ -140,14 +151,14 @@ export function supplyElement(options: {
     supplies: [],
     drivers: [options.driver],
     evaluate(engine: Engine): void {
-      let worst: number = Level.railGood;
+      // A supply net carries the same in all phases; a level that no supply has counts as absent.
+      let worst = railOrder.indexOf(Level.railGood);
       for (const source of options.sources) {
-        const level = (engine.values[source * engine.phaseCount] as number) & levelMask;
-        const known = railOrder.includes(level) ? level : Level.railAbsent;
-        if (railOrder.indexOf(known) < railOrder.indexOf(worst)) worst = known;
+        const level = levelAt(engine.nets, source << planeShift, 0);
+        worst = Math.min(worst, Math.max(0, railOrder.indexOf(level)));
       }
-      for (let phase = 0; phase < engine.phaseCount; phase += 1)
-        engine.setDrive(options.driver, phase, worst, Supply.good);
+      putValue(out, 0, railOrder[worst] ?? Level.railAbsent, engine.allPhases);
+      engine.setDrive(options.driver, out, Supply.good);
     },
   };
 }

@@ -1,8 +1,10 @@
 import type { BoardPhase } from "../../board/board.js";
-import { clockOf } from "./elements-logic.js";
-import { restingDrive } from "./elements-memory.js";
-import { type Element, type Engine, type ProcessorState, Supply } from "./engine.js";
-import { Level, levelMask, moves, wrongFlag } from "./value.js";
+import { Supply } from "./condition.js";
+import { Clock, clockOf } from "./elements-logic.js";
+import { putResting } from "./elements-memory.js";
+import type { Element, Engine, ProcessorState } from "./engine.js";
+import { copyValue, planeCount, planeShift, putValue } from "./planes.js";
+import { Level, wrongFlag } from "./value.js";
 
 /** Pins and drivers of a processor by duty. */
 export interface ProcessorWiring {
@@ -25,51 +27,78 @@ export interface ProcessorWiring {
   }[];
   /** Clock outputs it derives from its clock input. */
   readonly clockOutputs: readonly number[];
+  /** Phases in which it reads the code it starts with. */
+  readonly startPhases: number;
+  /** Phases in which it reads its stack and variables. */
+  readonly workspacePhases: number;
 }
 
 const transferCycles = new Set(["fetch", "memory-read", "memory-write", "io-read", "io-write"]);
 const writeCycles = new Set(["memory-write", "io-write"]);
 const readCycles = new Set(["fetch", "memory-read", "io-read"]);
 
+/** One output of the processor. */
+interface ProcessorOutput {
+  readonly driver: number;
+  readonly valueIn: (state: ProcessorState, phase: BoardPhase) => number;
+}
+
 /**
  * The processor's outputs under the state the engine is told to assume. What it reads decides that state, but
  * outside of the settling (`judgeProcessor`): so a loop through bus, memory and processor never chases itself.
  */
 export function processorElement(own: ProcessorWiring): Element {
+  const out = new Int32Array(planeCount);
+  const outputs: readonly ProcessorOutput[] = [
+    ...own.address.map(
+      (line, i): ProcessorOutput => ({
+        driver: line.driver,
+        valueIn: (state, phase) => addressValue(state, phase, i),
+      }),
+    ),
+    ...own.data.map((line): ProcessorOutput => ({ driver: line.driver, valueIn: dataValue })),
+    ...own.controls.map(
+      (line): ProcessorOutput => ({
+        driver: line.driver,
+        valueIn: (state, phase) => controlValue(state, phase, line.levels),
+      }),
+    ),
+  ];
+  /** Values of the outputs by processor state, worked out when first needed. */
+  const known = new Map<ProcessorState, Int32Array>();
+  const valuesIn = (engine: Engine, state: ProcessorState): Int32Array => {
+    const before = known.get(state);
+    if (before !== undefined) return before;
+    const values = new Int32Array(outputs.length << planeShift);
+    for (const [i, { valueIn }] of outputs.entries()) {
+      for (const [k, phase] of engine.wiring.board.phases.entries()) {
+        putValue(values, i << planeShift, valueIn(state, phase), 1 << k);
+      }
+    }
+    known.set(state, values);
+    return values;
+  };
   return {
     part: own.part,
     inputs: own.clock,
     supplies: own.supplies,
-    drivers: [
-      ...own.address.map((line) => line.driver),
-      ...own.data.map((line) => line.driver),
-      ...own.controls.map((line) => line.driver),
-      ...own.clockOutputs,
-    ],
+    drivers: [...outputs.map((output) => output.driver), ...own.clockOutputs],
     evaluate(engine: Engine): void {
-      const supply = engine.supplyOf(this);
-      const state = engine.processorState;
+      const supply = engine.pins.supplyAt(this.supplies);
+      const values = valuesIn(engine, engine.processorState);
+      for (let i = 0; i < outputs.length; i += 1) {
+        const at = i << planeShift;
+        copyValue(values, at, out, 0);
+        engine.setDrive((outputs[i] as ProcessorOutput).driver, out, supply);
+      }
       const clocks = own.clock.map((pin) => clockOf(engine, pin));
-      for (const [k, phase] of engine.wiring.board.phases.entries()) {
-        for (const [i, line] of own.address.entries()) {
-          engine.setDrive(line.driver, k, addressValue(state, phase, i), supply);
-        }
-        const writes = writeCycles.has(phase.cycle);
-        for (const line of own.data) engine.setDrive(line.driver, k, dataValue(state, writes), supply);
-        for (const line of own.controls)
-          engine.setDrive(line.driver, k, controlValue(state, phase, line.levels), supply);
-        for (const driver of own.clockOutputs) {
-          const healthy = restingDrive(engine, driver, k, Level.pulsing);
-          const still = clocks.some((clock) => !clock.moves);
-          const wrong = clocks.some((clock) => clock.wrong);
-          const value =
-            engine.findingHealth || !(still || wrong)
-              ? healthy
-              : still
-                ? Level.steady | wrongFlag
-                : healthy | wrongFlag;
-          engine.setDrive(driver, k, value, supply);
-        }
+      const still = !engine.findingHealth && clocks.some((clock) => !(clock & Clock.moves));
+      const wrong = !engine.findingHealth && clocks.some((clock) => clock & Clock.wrong);
+      for (const driver of own.clockOutputs) {
+        if (still) putValue(out, 0, Level.steady | wrongFlag, engine.allPhases);
+        else putResting(engine, driver, Level.pulsing, out);
+        if (wrong) out[5] = engine.allPhases;
+        engine.setDrive(driver, out, supply);
       }
     },
   };
@@ -82,8 +111,8 @@ function addressValue(state: ProcessorState, phase: BoardPhase, line: number): n
   return crashedLevel(state) | wrongFlag;
 }
 
-function dataValue(state: ProcessorState, writes: boolean): number {
-  if (!writes || state === "dead") return Level.floating;
+function dataValue(state: ProcessorState, phase: BoardPhase): number {
+  if (!writeCycles.has(phase.cycle) || state === "dead") return Level.floating;
   if (state === "running") return Level.pulsing;
   return state.endsWith("halted") ? Level.floating | wrongFlag : crashedLevel(state) | wrongFlag;
 }
@@ -116,61 +145,65 @@ export interface ProcessorVerdict {
  * Judges from a settled board whether the processor runs: supply, clock, reset, holds, interrupts, then what it
  * reads in the phases the start code and the workspace need.
  */
-export function judgeProcessor(engine: Engine, own: ProcessorWiring, element: Element): ProcessorVerdict {
+export function judgeProcessor(engine: Engine, own: ProcessorWiring): ProcessorVerdict {
   const dead = (pin: number): ProcessorVerdict => ({ outcome: "dead", pin });
-  const supply = engine.supplyOf(element);
+  const supply = engine.pins.supplyAt(own.supplies);
   if (supply === Supply.absent || supply === Supply.bad) return dead(own.supplies[0] ?? -1);
   const fault = engine.partFaults[own.part];
   if (fault?.silent === true) return dead(-1);
-  for (const pin of own.clock) {
-    const clock = clockOf(engine, pin);
-    if (!clock.moves) return dead(pin);
-  }
-  if (activeAnywhere(engine, own.reset.pin, own.reset.active)) return dead(own.reset.pin);
+  for (const pin of own.clock) if (!(clockOf(engine, pin) & Clock.moves)) return dead(pin);
+  if (mayBeActive(engine, own.reset.pin, own.reset.active)) return dead(own.reset.pin);
   for (const hold of own.holds) if (heldAlways(engine, hold.pin, hold.active)) return dead(hold.pin);
   if (fault?.improper === true || supply === Supply.rippled) return { outcome: "early", pin: -1 };
-  let late = -1;
-  for (const [k, phase] of engine.wiring.board.phases.entries()) {
-    if (!readCycles.has(phase.cycle) || phase.needed === undefined || phase.needed === "later") continue;
-    for (const line of own.data) {
-      if (!engine.pinWrong(line.pin, k)) continue;
-      if (phase.needed === "start-code") return { outcome: "early", pin: line.pin };
-      late = line.pin;
-    }
-  }
-  if (late >= 0) return { outcome: "late", pin: late };
+  const startPin = misreadPin(engine, own, own.startPhases);
+  if (startPin >= 0) return { outcome: "early", pin: startPin };
+  const workspacePin = misreadPin(engine, own, own.workspacePhases);
+  if (workspacePin >= 0) return { outcome: "late", pin: workspacePin };
   for (const line of own.interrupts) {
     if (heldAlways(engine, line.pin, line.active) && !engine.findingHealth)
       return { outcome: "late", pin: line.pin };
   }
   // A clock of the wrong rate starts most programs, but refresh and timing loops fail sooner or later.
-  for (const pin of own.clock) if (clockOf(engine, pin).wrong) return { outcome: "late", pin };
+  for (const pin of own.clock) if (clockOf(engine, pin) & Clock.wrong) return { outcome: "late", pin };
   return { outcome: "running", pin: -1 };
 }
 
-/** True if a pin's level differs from health so that the input may be active for good or again and again. */
-function activeAnywhere(engine: Engine, pin: number, active: "low" | "high"): boolean {
-  for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-    const value = engine.readPin(pin, phase);
-    if (!(value & wrongFlag)) continue;
-    const level = value & levelMask;
-    if (level === Level.floating) {
-      // An open TTL-compatible input drifts; a MOS reset input that floats is not released for certain.
-      return true;
-    }
-    if (moves(value) || level === Level.steady) return true;
-    const isLow = level === Level.low || level === Level.fightLow || level === Level.railAbsent;
-    if (isLow === (active === "low")) return true;
+/** A data pin that reads wrong information in one of the phases, or -1. */
+function misreadPin(engine: Engine, own: ProcessorWiring, phases: number): number {
+  for (let i = 0; i < own.data.length; i += 1) {
+    const pin = own.data[i]?.pin ?? -1;
+    if ((engine.pins.wrongPhases(pin) & phases) !== 0) return pin;
   }
-  return false;
+  return -1;
+}
+
+/** Phases, as a bit set, in which a processor reads what it needs at that stage of starting up. */
+export function readingPhases(phases: readonly BoardPhase[], needed: "start-code" | "workspace"): number {
+  let found = 0;
+  for (const [k, phase] of phases.entries()) {
+    if (phase.needed === needed && readCycles.has(phase.cycle)) found |= 1 << k;
+  }
+  return found;
+}
+
+const seen = new Int32Array(planeCount);
+
+/** True if a pin's level differs from health so that the input may be active for good or again and again. */
+function mayBeActive(engine: Engine, pin: number, active: "low" | "high"): boolean {
+  engine.pins.copyTo(seen, pin);
+  const zero = seen[0] as number;
+  const one = seen[1] as number;
+  // A floating input is not released for certain, nor one that moves or may be either.
+  const floating = ~(zero | one);
+  const activeLevel = active === "low" ? zero : one;
+  return ((seen[5] as number) & (floating | activeLevel)) !== 0;
 }
 
 function heldAlways(engine: Engine, pin: number, active: "low" | "high"): boolean {
-  for (let phase = 0; phase < engine.phaseCount; phase += 1) {
-    const level = engine.readPin(pin, phase) & levelMask;
-    const isLow = level === Level.low || level === Level.fightLow || level === Level.railAbsent;
-    const isHigh = level === Level.high || level === Level.railGood;
-    if (active === "low" ? !isLow : !isHigh) return false;
-  }
-  return true;
+  engine.pins.copyTo(seen, pin);
+  const held =
+    active === "low"
+      ? (seen[0] as number) & ~(seen[1] as number)
+      : (seen[1] as number) & ~(seen[0] as number);
+  return held === engine.allPhases;
 }

@@ -1,6 +1,13 @@
 import type { Driver, Pull, Wiring } from "./circuit.js";
-import { pairsOfInput } from "./pairs.js";
-import { Level, levelMask, partTimeFlag, wrongFlag } from "./value.js";
+import { type PartFault, Supply, spoil } from "./condition.js";
+import { DueElements } from "./due.js";
+import { dataListenersByNet, inOrder, type Listener, listenersByNet } from "./listeners.js";
+import { flatten, type Groups } from "./order.js";
+import { PinReader } from "./pin-reader.js";
+import { copyValue, differingPhases, planeCount, planeShift, putValue, unionOf } from "./planes.js";
+import { markWrong, NetResolver } from "./resolve.js";
+import { Trail } from "./trail.js";
+import { Level, wrongFlag } from "./value.js";
 
 /** How the processor fares; every row of the effect table is settled under one of these. */
 export const processorStates = [
@@ -16,54 +23,46 @@ export const processorStates = [
 export type ProcessorState = (typeof processorStates)[number];
 
 /** One thing that computes the values of one or more drivers from what its pins read. */
-export interface Element {
+export interface Element extends Listener {
   readonly part: number;
-  /** Pins it reads; a change on their nets makes it due. */
-  readonly inputs: readonly number[];
-  /** Nets it follows without a pin of its own kind: what passive and supply parts pass on. */
-  readonly follows?: readonly number[];
-  /** Supply pins. */
-  readonly supplies: readonly number[];
-  /** Drivers it computes. */
-  readonly drivers: readonly number[];
-  /** Recomputes its drivers in the phases of the bit set (elements that look at all phases ignore it). */
-  evaluate(engine: Engine, phases: number): void;
+  /** Whether data that changed in the given phases can matter. Must be there if there are data pins. */
+  takesData?(engine: Engine, phases: number): boolean;
+  /** Recomputes its drivers in every phase. */
+  evaluate(engine: Engine): void;
 }
 
-/** Condition of a part's supply as far as its function goes. */
-export const Supply = { good: 0, rippled: 1, bad: 2, absent: 3 } as const;
+/** Tables of the trail. */
+const ofNets = 0;
+const ofDrivers = 1;
 
-/** Internal states a fault can give a part. */
-export interface PartFault {
-  /** Data bits that are lost or changed; -1 stands for all. */
-  readonly lostBits?: readonly number[];
-  /** Only some cells are lost: accesses that merely need "most" of the memory still succeed. */
-  readonly someCells?: boolean;
-  /** Everything it puts out is wrong though it moves as usual. */
-  readonly improper?: boolean;
-  /** Its outputs stand still. */
-  readonly silent?: boolean;
-}
+/** So often an element is evaluated in one settling before its outputs count as unsettled. */
+const usualLimit = 24;
 
 /**
  * A board with values. Starts from a settled state, takes the changes a fault makes, lets them spread,
- * and can be taken back to where it was. Not re-entrant: one engine, one thing at a time.
+ * and can be taken back to where it was. Values are kept in planes (see planes.ts), `1 << planeShift` numbers each.
+ * Not re-entrant: one engine, one thing at a time.
  */
 export class Engine {
   readonly wiring: Wiring;
   readonly phaseCount: number;
   readonly allPhases: number;
+  /** Numbered from inputs to outputs. */
   readonly elements: readonly Element[];
   readonly drivers: readonly Driver[];
   readonly pulls: readonly Pull[];
-  /** Net values [nets × phases]. */
-  readonly values: Uint8Array;
-  /** What each driver puts out [drivers × phases]. */
-  readonly drive: Uint8Array;
-  /** Levels of the healthy board [nets × phases]. */
-  readonly healthy: Uint8Array;
-  /** Driver values of the healthy board [drivers × phases]. */
-  readonly healthyDrive: Uint8Array;
+  /** What each net carries. */
+  readonly nets: Int32Array;
+  /** What each driver puts out. */
+  readonly drive: Int32Array;
+  /** What each net carries on the healthy board. */
+  readonly healthy: Int32Array;
+  /** What each driver puts out on the healthy board. */
+  readonly healthyDrive: Int32Array;
+  /** Levels the board file gives for nets, in the phases of `givenIn`. */
+  readonly given: Int32Array;
+  /** Phases in which the board file gives a level, by net. */
+  readonly givenIn: Int32Array;
   readonly pinForce: Int16Array;
   readonly driverForce: Int16Array;
   readonly netForce: Int16Array;
@@ -74,25 +73,33 @@ export class Engine {
   /** While true the values found define health. */
   findingHealth = false;
   /** Nets that did not come to rest in the last settling. */
-  unsettledNets: number[] = [];
+  readonly unsettledNets: number[] = [];
 
-  readonly driversOfNet: readonly (readonly number[])[];
-  private readonly pullsOfNet: readonly (readonly number[])[];
-  private readonly elementOfDriver: Int32Array;
-  private readonly elementsOfPart: readonly (readonly number[])[];
-  private readonly listenersOfNet: readonly (readonly number[])[];
-  private readonly due: Int32Array;
-  private readonly duePhases: Int32Array;
-  private queueStart = 0;
-  private queueLength = 0;
-  /** Old values for `undo`: cell × 2 + (1 for a net cell, 0 for a driver cell), and the value it had. */
-  private trailCell = new Int32Array(4096);
-  private trailValue = new Uint8Array(4096);
-  private trailLength = 0;
-  /** The only driver of a net that has no pull, else -1: most nets need no more than a copy. */
-  private readonly onlyDriver: Int32Array;
+  /** What the pins read. */
+  readonly pins: PinReader;
+  private readonly resolver: NetResolver;
+  private readonly trail: Trail;
+  private readonly due: DueElements;
   private readonly visits: Uint16Array;
-  private visited: number[] = [];
+  private readonly visited: number[] = [];
+  /** The element being evaluated has been so too often. */
+  private chasing = false;
+  /** Phases in which a driver is held unsettled, by driver. */
+  private readonly unsettledIn: Int32Array;
+  private readonly unsettledDrivers: number[] = [];
+  /** Elements to be evaluated when a net changes, by net. */
+  private readonly listeners: Groups;
+  /** Elements that take data from a net. */
+  private readonly dataListeners: Groups;
+  /** Drivers by net. */
+  readonly driversOfNet: readonly (readonly number[])[];
+  private readonly elementOfDriver: Int32Array;
+  private readonly elementsOfPart: Groups;
+  private readonly netOfDriver: Int32Array;
+  private readonly partOfDriver: Int32Array;
+  /** Marks of `changedNets`, all 0 between calls. */
+  private readonly listed: Uint8Array;
+  private readonly scratch = new Int32Array(planeCount);
 
   constructor(
     wiring: Wiring,
@@ -103,380 +110,201 @@ export class Engine {
     this.wiring = wiring;
     this.phaseCount = wiring.phaseCount;
     this.allPhases = 2 ** wiring.phaseCount - 1;
-    this.elements = elements;
     this.drivers = drivers;
     this.pulls = pulls;
     const netCount = wiring.nets.length;
-    this.values = new Uint8Array(netCount * this.phaseCount);
-    this.healthy = new Uint8Array(netCount * this.phaseCount);
-    this.drive = new Uint8Array(drivers.length * this.phaseCount);
-    this.healthyDrive = new Uint8Array(drivers.length * this.phaseCount);
+    this.nets = new Int32Array(netCount << planeShift);
+    this.healthy = new Int32Array(netCount << planeShift);
+    this.given = new Int32Array(netCount << planeShift);
+    this.givenIn = new Int32Array(netCount);
+    this.drive = new Int32Array(drivers.length << planeShift);
+    this.healthyDrive = new Int32Array(drivers.length << planeShift);
     this.pinForce = new Int16Array(wiring.pins.length).fill(-1);
     this.driverForce = new Int16Array(drivers.length).fill(-1);
     this.netForce = new Int16Array(netCount).fill(-1);
     this.bridged = new Int32Array(netCount).fill(-1);
     this.pullOff = new Uint8Array(pulls.length);
     this.partFaults = wiring.parts.map(() => undefined);
-    this.driversOfNet = groupBy(
-      netCount,
-      drivers.map((d) => d.net),
-    );
-    this.pullsOfNet = groupBy(
-      netCount,
-      pulls.map((p) => p.net),
-    );
-    const listeners: Set<number>[] = wiring.nets.map(() => new Set<number>());
-    for (const [e, element] of elements.entries()) {
-      for (const pin of [...element.inputs, ...element.supplies]) {
-        const net = wiring.pins[pin]?.net ?? -1;
-        if (net >= 0) listeners[net]?.add(e);
+    this.netOfDriver = Int32Array.from(drivers, (driver) => driver.net);
+    this.partOfDriver = Int32Array.from(drivers, (driver) => driver.part);
+    for (let net = 0; net < netCount; net += 1) {
+      for (let phase = 0; phase < this.phaseCount; phase += 1) {
+        const level = wiring.givenLevel[net * this.phaseCount + phase] as number;
+        if (level < 0) continue;
+        putValue(this.given, net << planeShift, level, 1 << phase);
+        this.givenIn[net] = (this.givenIn[net] as number) | (1 << phase);
       }
-      for (const net of element.follows ?? []) listeners[net]?.add(e);
     }
-    this.onlyDriver = Int32Array.from(wiring.nets, (_, net) => {
-      const own = this.driversOfNet[net] ?? [];
-      const plain = wiring.netDuty[net] === 0 && own.length === 1 && this.pullsOfNet[net]?.length === 0;
-      return plain ? (own[0] ?? -1) : -1;
-    });
+    this.elements = inOrder(wiring, elements, drivers);
+    this.listeners = flatten(listenersByNet(wiring, this.elements));
+    this.dataListeners = flatten(dataListenersByNet(wiring, this.elements));
     this.elementOfDriver = new Int32Array(drivers.length);
-    for (const [e, element] of elements.entries())
+    this.driversOfNet = groupBy(netCount, this.netOfDriver);
+    const ofPart: number[][] = wiring.parts.map(() => []);
+    for (const [e, element] of this.elements.entries()) {
       for (const driver of element.drivers) this.elementOfDriver[driver] = e;
-    this.elementsOfPart = groupBy(
-      wiring.parts.length,
-      elements.map((element) => element.part),
-    );
-    this.listenersOfNet = listeners.map((set) => [...set]);
-    this.due = new Int32Array(elements.length + 1);
-    this.duePhases = new Int32Array(elements.length);
-    this.visits = new Uint16Array(elements.length);
-  }
-
-  /** Value a pin reads in a phase: the net's, unless a fault parts the two. */
-  readPin(pin: number, phase: number): number {
-    const forced = this.pinForce[pin] as number;
-    if (forced >= 0) return forced;
-    const net = this.wiring.pins[pin]?.net ?? -1;
-    return net < 0 ? Level.floating : (this.values[net * this.phaseCount + phase] as number);
-  }
-
-  /** Level a pin reads in a phase on the healthy board. */
-  healthyLevelOfPin(pin: number, phase: number): number {
-    const net = this.wiring.pins[pin]?.net ?? -1;
-    return net < 0 ? Level.floating : (this.healthy[net * this.phaseCount + phase] as number);
-  }
-
-  /** Pair set a pin reads in a phase. */
-  pairsOfPin(pin: number, phase: number): number {
-    const at = this.wiring.pins[pin];
-    if (at === undefined || at.net < 0)
-      return pairsOfInput[((at?.reading ?? 0) << 10) | (3 << 6) | 3] as number;
-    const cell = at.net * this.phaseCount + phase;
-    const forced = this.pinForce[pin] as number;
-    const value = forced >= 0 ? forced : (this.values[cell] as number);
-    return pairsOfInput[(at.reading << 10) | ((this.healthy[cell] as number) << 6) | value] as number;
-  }
-
-  /** Fills `pairs` with what each pin reads in a phase. */
-  readPairs(inputs: readonly number[], phase: number, pairs: Uint8Array): void {
-    for (let i = 0; i < inputs.length; i += 1) pairs[i] = this.pairsOfPin(inputs[i] as number, phase);
-  }
-
-  /** True if the pin reads wrong information, or is cut off, in the phase. */
-  pinWrong(pin: number, phase: number): boolean {
-    return (this.readPin(pin, phase) & wrongFlag) !== 0;
-  }
-
-  /** How well the element's part is supplied. */
-  supplyOf(element: Element): number {
-    let worst: number = Supply.good;
-    for (const pin of element.supplies) {
-      const level = this.readPin(pin, 0) & levelMask;
-      const state =
-        level === Level.railGood || level === Level.railHigh || level === Level.low || level === Level.high
-          ? Supply.good
-          : level === Level.railRippled
-            ? Supply.rippled
-            : level === Level.railLow
-              ? Supply.bad
-              : Supply.absent;
-      if (state > worst) worst = state;
+      ofPart[element.part]?.push(e);
     }
-    return worst;
+    this.elementsOfPart = flatten(ofPart);
+    const { nets, healthy, drive, pullOff, pinForce, netForce, allPhases } = this;
+    const { netDuty } = wiring;
+    this.pins = new PinReader(wiring, { nets, healthy, pinForce, allPhases });
+    this.resolver = new NetResolver({ drivers, pulls, netDuty, drive, nets, pullOff, netForce, allPhases });
+    this.trail = new Trail(nets, drive);
+    this.due = new DueElements(elements.length);
+    this.visits = new Uint16Array(elements.length);
+    this.listed = new Uint8Array(netCount);
+    this.unsettledIn = new Int32Array(drivers.length);
+  }
+
+  /** What an instrument sees on a net over all phases together. */
+  unionOf(net: number): number {
+    return unionOf(this.nets, net << planeShift, this.allPhases);
   }
 
   /**
-   * Puts a value on a driver in a phase and lets the net follow. Supply troubles and internal faults of the
+   * Puts a value on a driver in all phases and lets the net follow. Supply troubles and internal faults of the
    * part are applied here, so that every kind of element has them alike.
+   * @param wanted the value in planes, from place 0 on; it may be overwritten
    */
-  setDrive(driver: number, phase: number, wanted: number, supply: number): void {
-    const cell = driver * this.phaseCount + phase;
+  setDrive(driver: number, wanted: Int32Array, supply: number): void {
+    const all = this.allPhases;
     const forced = this.driverForce[driver] as number;
-    let value = wanted;
-    if (forced >= 0) value = forced;
+    if (forced >= 0) putValue(wanted, 0, forced, all);
     else if (!this.findingHealth) {
-      if (supply === Supply.absent) value = Level.floating | wrongFlag;
-      else if (supply === Supply.bad && (value & levelMask) !== Level.floating)
-        value = Level.steady | wrongFlag;
-      else if (supply === Supply.rippled && (value & levelMask) !== Level.floating) value |= wrongFlag;
-      const fault = this.partFaults[this.drivers[driver]?.part ?? -1];
-      if (fault?.silent === true && (value & levelMask) !== Level.floating) value = Level.steady | wrongFlag;
-      else if (fault?.improper === true && (value & levelMask) !== Level.floating) value |= wrongFlag;
+      const fault = this.partFaults[this.partOfDriver[driver] as number];
+      if (supply !== Supply.good || fault !== undefined) spoil(wanted, supply, fault, all);
     }
-    const old = this.drive[cell] as number;
-    if (old === value) return;
-    this.record(0, cell, old);
-    this.drive[cell] = value;
-    this.refreshNet(this.drivers[driver]?.net ?? -1, phase);
+    const { drive } = this;
+    const at = driver << planeShift;
+    let changed = differingPhases(drive, at, wanted);
+    if (changed === 0) return;
+    if (this.chasing || this.unsettledIn[driver] !== 0) {
+      this.holdUnsettled(driver, wanted, changed);
+      changed = differingPhases(drive, at, wanted);
+      if (changed === 0) return;
+    }
+    this.trail.save(ofDrivers, at);
+    copyValue(wanted, 0, drive, at);
+    this.refreshNet(this.netOfDriver[driver] as number);
   }
 
-  /** Recomputes a net's value in a phase from its drivers. */
-  refreshNet(net: number, phase: number): void {
+  /** Makes a driver unsettled in the phases in which it keeps changing, for the rest of the settling. */
+  private holdUnsettled(driver: number, wanted: Int32Array, changed: number): void {
+    if (this.chasing && this.unsettledIn[driver] === 0) {
+      this.unsettledDrivers.push(driver);
+      this.unsettledNets.push(this.netOfDriver[driver] as number);
+    }
+    if (this.chasing) this.unsettledIn[driver] = (this.unsettledIn[driver] as number) | changed;
+    putValue(wanted, 0, Level.unsettled | wrongFlag, this.unsettledIn[driver] as number);
+  }
+
+  /** Works a net's value out anew, and that of a net that touches it; who listens becomes due if it changes. */
+  refreshNet(net: number): void {
     if (net < 0) return;
     const partner = this.bridged[net] as number;
-    this.storeNet(net, phase, this.resolve(net, partner, phase));
-    if (partner >= 0) this.storeNet(partner, phase, this.resolve(partner, net, phase));
+    this.refreshOne(net, partner);
+    if (partner >= 0) this.refreshOne(partner, net);
   }
 
-  private storeNet(net: number, phase: number, resolved: number): void {
-    const cell = net * this.phaseCount + phase;
-    let value = resolved;
+  private refreshOne(net: number, partner: number): void {
+    const { scratch, nets, healthy } = this;
+    const at = net << planeShift;
+    this.resolver.resolve(net, partner, scratch);
+    scratch[6] = 0;
     if (this.findingHealth) {
-      value &= ~wrongFlag;
-      this.healthy[cell] = value & levelMask;
-    } else {
-      const level = value & levelMask;
-      if (level !== this.healthy[cell]) value |= wrongFlag;
-      else if (level === Level.low || level === Level.high || level === Level.floating) value &= ~wrongFlag;
-    }
-    const old = this.values[cell] as number;
-    if (old === value) return;
-    this.record(1, cell, old);
-    this.values[cell] = value;
-    for (const element of this.listenersOfNet[net] as readonly number[]) this.makeDue(element, 1 << phase);
+      scratch[5] = 0;
+      copyValue(scratch, 0, healthy, at);
+    } else markWrong(scratch, healthy, at);
+    const changed = differingPhases(nets, at, scratch);
+    if (changed === 0) return;
+    this.trail.save(ofNets, at);
+    copyValue(scratch, 0, nets, at);
+    this.wake(net, changed);
   }
 
-  /** Level and rightness of a net with all that drives it, and with the net bridged to it if there is one. */
-  private resolve(net: number, partner: number, phase: number): number {
-    const forced = this.netForce[net] as number;
-    if (forced >= 0) return forced;
-    const only = this.onlyDriver[net] as number;
-    if (only >= 0 && partner < 0) {
-      const value = this.drive[only * this.phaseCount + phase] as number;
-      const level = value & levelMask;
-      if (level === Level.floating) return Level.floating;
-      if (!(value & partTimeFlag)) return value;
-      return Level.pulsing | (value & wrongFlag);
+  private wake(net: number, changed: number): void {
+    const { listeners, dataListeners, due } = this;
+    for (let i = listeners.start[net] as number; i < (listeners.start[net + 1] as number); i += 1) {
+      due.add(listeners.items[i] as number);
     }
-    const duty = this.wiring.netDuty[net];
-    if (duty === 2) return Level.low;
-    if (partner >= 0) {
-      const partnerForce = this.netForce[partner] as number;
-      if (partnerForce >= 0) return partnerForce | wrongFlag;
-      if (this.wiring.netDuty[partner] === 2) return (duty === 1 ? Level.railAbsent : Level.low) | wrongFlag;
-      if (this.wiring.netDuty[partner] === 1 && duty !== 1) return Level.high | wrongFlag;
-    }
-    this.fullCount = 0;
-    this.partCount = 0;
-    this.anyLow = false;
-    this.anyMoves = false;
-    this.sameLevel = -1;
-    this.wrong = 0;
-    this.countDrivers(net, phase);
-    if (partner >= 0 && duty !== 1) {
-      this.countDrivers(partner, phase);
-      // Two lines tied together carry each other's information even where they do not fight.
-      this.wrong = wrongFlag;
-    }
-    if (this.fullCount === 0) {
-      const pulled = this.pullLevel(net, partner);
-      if (this.partCount === 0) return pulled;
-      if (this.partCount === 1 && this.sameLevel === pulled && !this.anyMoves) return pulled | this.wrong;
-      return (this.anyMoves || pulled !== this.sameLevel ? Level.pulsing : this.sameLevel) | this.wrong;
-    }
-    if (this.fullCount === 1 || this.sameLevel >= 0) {
-      if (this.partCount > 0 && this.fullCount === 1) {
-        return (this.wrong ? Level.fightPulsing : Level.pulsing) | this.wrong;
-      }
-      if (this.sameLevel >= 0) return this.sameLevel | this.wrong;
-    }
-    return (this.anyLow ? Level.fightLow : Level.fightPulsing) | wrongFlag;
-  }
-
-  private fullCount = 0;
-  private partCount = 0;
-  private anyLow = false;
-  private anyMoves = false;
-  /** Level all drivers so far agree on, -1 none yet, -2 they differ. */
-  private sameLevel = -1;
-  private wrong = 0;
-
-  private countDrivers(net: number, phase: number): void {
-    for (const driver of this.driversOfNet[net] as readonly number[]) {
-      const value = this.drive[driver * this.phaseCount + phase] as number;
-      const level = value & levelMask;
-      if (level === Level.floating) {
-        // A released output that should drive leaves its net wrong only if nobody else makes up for it.
-        continue;
-      }
-      this.wrong |= value & wrongFlag;
-      if (value & partTimeFlag) this.partCount += 1;
-      else this.fullCount += 1;
-      if (level === Level.low || level === Level.fightLow) this.anyLow = true;
-      else if (level !== Level.high && level < Level.railAbsent) this.anyMoves = true;
-      if (this.sameLevel === -1) this.sameLevel = level;
-      else if (this.sameLevel !== level || level === Level.pulsing) {
-        if (!(value & partTimeFlag) && this.fullCount > 1) this.sameLevel = -2;
-        else if (this.sameLevel !== level) this.sameLevel = -2;
-      }
+    for (let i = dataListeners.start[net] as number; i < (dataListeners.start[net + 1] as number); i += 1) {
+      const e = dataListeners.items[i] as number;
+      if (this.elements[e]?.takesData?.(this, changed) !== false) due.add(e);
     }
   }
 
-  private pullLevel(net: number, partner: number): number {
-    let toGround = false;
-    let toRail = false;
-    for (const at of partner >= 0 ? [net, partner] : [net]) {
-      for (const pull of this.pullsOfNet[at] as readonly number[]) {
-        if (this.pullOff[pull]) continue;
-        const rail = this.pulls[pull]?.rail ?? 0;
-        if (this.wiring.netDuty[rail] === 2) {
-          toGround = true;
-          continue;
-        }
-        const level = (this.values[rail * this.phaseCount] as number) & levelMask;
-        if (level === Level.railGood || level === Level.railHigh || level === Level.railRippled)
-          toRail = true;
-      }
-    }
-    // A divider between a rail and ground holds its net at a fixed level between the two.
-    if (toRail) return toGround ? Level.steady : Level.high;
-    if (toGround) return Level.low;
-    return this.wiring.netDuty[net] === 1 ? Level.railAbsent : Level.floating;
-  }
-
-  makeDue(element: number, phases: number): void {
-    if (this.duePhases[element] === 0) {
-      const capacity = this.due.length;
-      this.due[(this.queueStart + this.queueLength) % capacity] = element;
-      this.queueLength += 1;
-    }
-    this.duePhases[element] = (this.duePhases[element] as number) | phases;
-  }
-
-  /** Makes everything due that belongs to a net: its own value, its listeners and its drivers. */
-  touchNet(net: number): void {
-    for (let phase = 0; phase < this.phaseCount; phase += 1) this.refreshNet(net, phase);
+  makeDue(element: number): void {
+    this.due.add(element);
   }
 
   /** Makes a driver's element due and applies what is forced on the driver at once. */
   touchDriver(driver: number): void {
-    const forced = this.driverForce[driver] as number;
-    if (forced >= 0) {
-      for (let phase = 0; phase < this.phaseCount; phase += 1)
-        this.setDrive(driver, phase, forced, Supply.good);
-    } else this.makeDue(this.elementOfDriver[driver] as number, this.allPhases);
+    if ((this.driverForce[driver] as number) >= 0)
+      this.setDrive(driver, new Int32Array(planeCount), Supply.good);
+    else this.due.add(this.elementOfDriver[driver] as number);
   }
 
   /** Makes every element of a part due. */
   touchElementsOfPart(part: number): void {
-    for (const e of this.elementsOfPart[part] ?? []) this.makeDue(e, this.allPhases);
+    if (part < 0) return;
+    const { start, items } = this.elementsOfPart;
+    for (let i = start[part] as number; i < (start[part + 1] as number); i += 1)
+      this.due.add(items[i] as number);
   }
 
   /**
-   * Lets all due changes spread until nothing changes. An element that keeps changing (a loop whose values chase
-   * each other) is evaluated at most `limit` times, then its nets are marked unsettled and left.
+   * Lets all due changes spread until nothing changes. Where values chase each other round a loop, an element's
+   * outputs become unsettled in the phases in which they still change after `limit` evaluations, and stay so.
    */
-  settle(limit = 24): void {
-    const capacity = this.due.length;
-    while (this.queueLength > 0) {
-      const e = this.due[this.queueStart] as number;
-      this.queueStart = (this.queueStart + 1) % capacity;
-      this.queueLength -= 1;
-      const phases = this.duePhases[e] as number;
-      this.duePhases[e] = 0;
-      const count = (this.visits[e] as number) + 1;
-      this.visits[e] = count;
-      if (count === 1) this.visited.push(e);
-      if (count > limit) {
-        if (count === limit + 1) this.giveUp(e);
-        continue;
-      }
-      this.elements[e]?.evaluate(this, phases);
+  settle(limit = usualLimit): void {
+    const { due, visits, visited, elements } = this;
+    for (let e = due.take(); e >= 0; e = due.take()) {
+      const count = (visits[e] as number) + 1;
+      visits[e] = count;
+      if (count === 1) visited.push(e);
+      this.chasing = count > limit;
+      elements[e]?.evaluate(this);
     }
-    for (const e of this.visited) this.visits[e] = 0;
-    this.visited = [];
+    this.chasing = false;
+    for (let i = 0; i < visited.length; i += 1) visits[visited[i] as number] = 0;
+    visited.length = 0;
+    for (const driver of this.unsettledDrivers) this.unsettledIn[driver] = 0;
+    this.unsettledDrivers.length = 0;
   }
 
-  private giveUp(e: number): void {
-    for (const driver of this.elements[e]?.drivers ?? []) {
-      for (let phase = 0; phase < this.phaseCount; phase += 1) {
-        const cell = driver * this.phaseCount + phase;
-        const level = (this.drive[cell] as number) & levelMask;
-        if (level === Level.floating || level >= Level.railAbsent) continue;
-        this.record(0, cell, this.drive[cell] as number);
-        this.drive[cell] = Level.unsettled | wrongFlag;
-        this.refreshNet(this.drivers[driver]?.net ?? -1, phase);
-      }
-      this.unsettledNets.push(this.drivers[driver]?.net ?? -1);
-    }
-  }
-
-  private record(kind: 0 | 1, index: number, old: number): void {
-    if (this.trailLength === this.trailCell.length) this.growTrail();
-    this.trailCell[this.trailLength] = index * 2 + kind;
-    this.trailValue[this.trailLength] = old;
-    this.trailLength += 1;
-  }
-
-  private growTrail(): void {
-    const cells = new Int32Array(this.trailCell.length * 2);
-    cells.set(this.trailCell);
-    const values = new Uint8Array(this.trailValue.length * 2);
-    values.set(this.trailValue);
-    this.trailCell = cells;
-    this.trailValue = values;
-  }
-
-  /** Net cells changed since `mark`, each once, in no particular order. */
-  changedCells(mark: number): number[] {
-    const cells = new Set<number>();
-    for (let i = mark; i < this.trailLength; i += 1) {
-      const at = this.trailCell[i] as number;
-      if (at & 1) cells.add(at >> 1);
-    }
-    return [...cells];
-  }
-
-  /** Calls back for every net changed since `mark`, possibly more than once. */
-  eachChangedNet(mark: number, visit: (net: number) => void): void {
-    for (let i = mark; i < this.trailLength; i += 1) {
-      const at = this.trailCell[i] as number;
-      if (at & 1) visit(Math.floor((at >> 1) / this.phaseCount));
-    }
+  /** Nets changed since `mark`, each once, in the order of their first change. */
+  changedNets(mark: number): readonly number[] {
+    const { listed } = this;
+    const changed: number[] = [];
+    this.trail.each(ofNets, mark, (at) => {
+      const net = at >> planeShift;
+      if (listed[net]) return;
+      listed[net] = 1;
+      changed.push(net);
+    });
+    for (const net of changed) listed[net] = 0;
+    return changed;
   }
 
   /** Point to which `undo` can return. */
   mark(): number {
-    return this.trailLength;
+    return this.trail.mark();
   }
 
   /** Takes back every value change since `mark` (forces are the caller's to take back). */
   undo(mark: number): void {
-    for (let i = this.trailLength - 1; i >= mark; i -= 1) {
-      const at = this.trailCell[i] as number;
-      if (at & 1) this.values[at >> 1] = this.trailValue[i] as number;
-      else this.drive[at >> 1] = this.trailValue[i] as number;
-    }
-    this.trailLength = mark;
-    if (this.unsettledNets.length > 0) this.unsettledNets = [];
+    this.trail.undo(mark);
+    this.unsettledNets.length = 0;
   }
 
   /** Forgets how it got here: the present values become the state `undo(0)` returns to. */
   keep(): void {
-    this.trailLength = 0;
+    this.trail.clear();
   }
 }
 
-function groupBy(size: number, keys: readonly number[]): number[][] {
+function groupBy(size: number, keys: Int32Array): number[][] {
   const groups: number[][] = Array.from({ length: size }, () => []);
   for (const [i, key] of keys.entries()) groups[key]?.push(i);
   return groups;

@@ -1,177 +1,193 @@
-import { Level, levelMask, partTimeFlag, wrongFlag } from "./value.js";
-
 /**
- * Sets of (healthy, actual) level pairs. Bit 0: (0,0), bit 1: healthy 0 actual 1, bit 2: healthy 1 actual 0,
- * bit 3: (1,1). A truth function applied to such sets tells both what its output shows and whether its
- * information can be wrong: any pair off the diagonal. Two more bits say why the actual level varies:
- * bit 4 because something pulses, bit 5 because something moves now and then.
+ * Sets of (healthy, actual) pairs of bits, for all phases at once. A truth function applied to such sets tells both
+ * what its output shows and whether its information can be wrong: any pair whose two bits differ.
+ *
+ * A set takes six numbers ("planes"), bit k of each for phase k: whether the pair (0,0) is in it, healthy 0 actual 1,
+ * healthy 1 actual 0, (1,1), and why the actual bit varies: because something pulses, or moves now and then.
  *
  * The set of a function of several inputs is the image of the product of their sets, so inputs are taken as
  * independent. It is exact for expressions that read each pin once; otherwise it may call a right output wrong.
  */
-export const pairsAll = 15;
-export const pulsingBit = 16;
-export const loopingBit = 32;
-const flagBits = pulsingBit | loopingBit;
+export const pairPlanes = 6;
 
-const healthyOf = (pair: number): number => pair >> 1;
-const actualOf = (pair: number): number => pair & 1;
+/** Union of a set over some phases, in one number: bits 0 to 3 the pairs in the order above, bit 4 pulses, bit 5 now and then. */
+export const pairBit = { same0: 1, became1: 2, became0: 4, same1: 8, pulsing: 16, looping: 32 } as const;
 
-function imageOfTwo(f: (a: number, b: number) => number): Uint8Array {
-  const table = new Uint8Array(256);
-  for (let left = 0; left < 16; left += 1) {
-    for (let right = 0; right < 16; right += 1) {
-      let image = 0;
-      for (let p = 0; p < 4; p += 1) {
-        if (!((left >> p) & 1)) continue;
-        for (let q = 0; q < 4; q += 1) {
-          if (!((right >> q) & 1)) continue;
-          image |= 1 << ((f(healthyOf(p), healthyOf(q)) << 1) | f(actualOf(p), actualOf(q)));
-        }
-      }
-      table[(left << 4) | right] = image;
-    }
-  }
-  return table;
+/** Puts at `to` the complement of the set at `a`: both bits of each pair inverted. */
+export function notPairs(s: Int32Array, to: number, a: number): void {
+  const same0 = s[a] as number;
+  const became1 = s[a + 1] as number;
+  const became0 = s[a + 2] as number;
+  s[to] = s[a + 3] as number;
+  s[to + 1] = became0;
+  s[to + 2] = became1;
+  s[to + 3] = same0;
+  s[to + 4] = s[a + 4] as number;
+  s[to + 5] = s[a + 5] as number;
 }
 
-const andTable = imageOfTwo((a, b) => a & b);
-const orTable = imageOfTwo((a, b) => a | b);
-const xorTable = imageOfTwo((a, b) => a ^ b);
-const notTable = Uint8Array.from({ length: 16 }, (_, set) => {
-  let image = 0;
-  for (let p = 0; p < 4; p += 1) if ((set >> p) & 1) image |= 1 << (3 - p);
-  return image;
-});
-const muxTable = (() => {
-  const table = new Uint8Array(4096);
-  for (let select = 0; select < 16; select += 1) {
-    for (let low = 0; low < 16; low += 1) {
-      for (let high = 0; high < 16; high += 1) {
-        let image = 0;
-        for (let s = 0; s < 4; s += 1) {
-          if (!((select >> s) & 1)) continue;
-          for (let p = 0; p < 4; p += 1) {
-            if (!((low >> p) & 1)) continue;
-            for (let q = 0; q < 4; q += 1) {
-              if (!((high >> q) & 1)) continue;
-              const healthy = healthyOf(s) ? healthyOf(q) : healthyOf(p);
-              const actual = actualOf(s) ? actualOf(q) : actualOf(p);
-              image |= 1 << ((healthy << 1) | actual);
-            }
-          }
-        }
-        table[(select << 8) | (low << 4) | high] = image;
-      }
-    }
-  }
-  return table;
-})();
-
-/** True if the actual level can be both 0 and 1. */
-export function varies(pairs: number): boolean {
-  return (pairs & 0b0101) !== 0 && (pairs & 0b1010) !== 0;
+/** Puts at `to` the set of a bit that is always `on`. */
+export function constantPairs(s: Int32Array, to: number, on: boolean): void {
+  s.fill(0, to, to + pairPlanes);
+  s[on ? to + 3 : to] = -1;
 }
 
-/** True if the actual level is always `level` (0 or 1). */
-export function alwaysActual(pairs: number, level: 0 | 1): boolean {
-  return level === 1 ? (pairs & 0b0101) === 0 : (pairs & 0b1010) === 0;
+/** Puts at `to` the image of `a AND b`. */
+export function andPairs(s: Int32Array, to: number, a: number, b: number): void {
+  const a00 = s[a] as number;
+  const a01 = s[a + 1] as number;
+  const a10 = s[a + 2] as number;
+  const a11 = s[a + 3] as number;
+  const b00 = s[b] as number;
+  const b01 = s[b + 1] as number;
+  const b10 = s[b + 2] as number;
+  const b11 = s[b + 3] as number;
+  putImage(
+    s,
+    to,
+    a00 | b00 | (a01 & b10) | (a10 & b01),
+    (a01 & (b01 | b11)) | (a11 & b01),
+    (a10 & (b10 | b11)) | (a11 & b10),
+    a11 & b11,
+    (s[a + 4] as number) | (s[b + 4] as number),
+    (s[a + 5] as number) | (s[b + 5] as number),
+  );
 }
 
-/** True if the information can be wrong. */
-export function canBeWrong(pairs: number): boolean {
-  return (pairs & 0b0110) !== 0;
+/** Puts at `to` the image of `a OR b`. */
+export function orPairs(s: Int32Array, to: number, a: number, b: number): void {
+  const a00 = s[a] as number;
+  const a01 = s[a + 1] as number;
+  const a10 = s[a + 2] as number;
+  const a11 = s[a + 3] as number;
+  const b00 = s[b] as number;
+  const b01 = s[b + 1] as number;
+  const b10 = s[b + 2] as number;
+  const b11 = s[b + 3] as number;
+  putImage(
+    s,
+    to,
+    a00 & b00,
+    (a01 & (b01 | b00)) | (a00 & b01),
+    (a10 & (b10 | b00)) | (a00 & b10),
+    a11 | b11 | (a01 & b10) | (a10 & b01),
+    (s[a + 4] as number) | (s[b + 4] as number),
+    (s[a + 5] as number) | (s[b + 5] as number),
+  );
 }
 
-function withFlags(image: number, flags: number): number {
-  return varies(image) ? image | flags : image;
+/** Puts at `to` the image of `a XOR b`. */
+export function xorPairs(s: Int32Array, to: number, a: number, b: number): void {
+  const a00 = s[a] as number;
+  const a01 = s[a + 1] as number;
+  const a10 = s[a + 2] as number;
+  const a11 = s[a + 3] as number;
+  const b00 = s[b] as number;
+  const b01 = s[b + 1] as number;
+  const b10 = s[b + 2] as number;
+  const b11 = s[b + 3] as number;
+  putImage(
+    s,
+    to,
+    (a00 & b00) | (a01 & b01) | (a10 & b10) | (a11 & b11),
+    (a00 & b01) | (a01 & b00) | (a10 & b11) | (a11 & b10),
+    (a00 & b10) | (a10 & b00) | (a01 & b11) | (a11 & b01),
+    (a00 & b11) | (a11 & b00) | (a01 & b10) | (a10 & b01),
+    (s[a + 4] as number) | (s[b + 4] as number),
+    (s[a + 5] as number) | (s[b + 5] as number),
+  );
 }
 
-const flagsOf = (pairs: number): number => pairs & flagBits;
-
-export function notPairs(a: number): number {
-  return (notTable[a & pairsAll] as number) | flagsOf(a);
+/** Puts at `to` the image of the choice that `select` makes between `low` and `high`. */
+export function muxPairs(s: Int32Array, to: number, select: number, low: number, high: number): void {
+  const s00 = s[select] as number;
+  const s01 = s[select + 1] as number;
+  const s10 = s[select + 2] as number;
+  const s11 = s[select + 3] as number;
+  const l00 = s[low] as number;
+  const l01 = s[low + 1] as number;
+  const l10 = s[low + 2] as number;
+  const l11 = s[low + 3] as number;
+  const h00 = s[high] as number;
+  const h01 = s[high + 1] as number;
+  const h10 = s[high + 2] as number;
+  const h11 = s[high + 3] as number;
+  // Where healthy and actual choice differ, one bit of the pair comes from the one input and one from the other.
+  const healthyLow0 = s01 & (l00 | l01);
+  const healthyLow1 = s01 & (l10 | l11);
+  const healthyHigh0 = s10 & (h00 | h01);
+  const healthyHigh1 = s10 & (h10 | h11);
+  const actualHigh0 = h00 | h10;
+  const actualHigh1 = h01 | h11;
+  const actualLow0 = l00 | l10;
+  const actualLow1 = l01 | l11;
+  const picksLow = s00 | s10;
+  const picksHigh = s01 | s11;
+  const unsure = picksLow & picksHigh;
+  putImage(
+    s,
+    to,
+    (s00 & l00) | (s11 & h00) | (healthyLow0 & actualHigh0) | (healthyHigh0 & actualLow0),
+    (s00 & l01) | (s11 & h01) | (healthyLow0 & actualHigh1) | (healthyHigh0 & actualLow1),
+    (s00 & l10) | (s11 & h10) | (healthyLow1 & actualHigh0) | (healthyHigh1 & actualLow0),
+    (s00 & l11) | (s11 & h11) | (healthyLow1 & actualHigh1) | (healthyHigh1 & actualLow1),
+    (unsure & (s[select + 4] as number)) |
+      (picksLow & (s[low + 4] as number)) |
+      (picksHigh & (s[high + 4] as number)),
+    (unsure & (s[select + 5] as number)) |
+      (picksLow & (s[low + 5] as number)) |
+      (picksHigh & (s[high + 5] as number)),
+  );
 }
 
-export function andPairs(a: number, b: number): number {
-  return withFlags(andTable[((a & pairsAll) << 4) | (b & pairsAll)] as number, flagsOf(a | b));
+/** Stores a set; keeps the reasons to vary only where the actual bit does. */
+function putImage(
+  s: Int32Array,
+  to: number,
+  same0: number,
+  became1: number,
+  became0: number,
+  same1: number,
+  pulse: number,
+  loop: number,
+): void {
+  const varies = (same0 | became0) & (became1 | same1);
+  s[to] = same0;
+  s[to + 1] = became1;
+  s[to + 2] = became0;
+  s[to + 3] = same1;
+  s[to + 4] = varies & pulse;
+  s[to + 5] = varies & loop;
 }
 
-export function orPairs(a: number, b: number): number {
-  return withFlags(orTable[((a & pairsAll) << 4) | (b & pairsAll)] as number, flagsOf(a | b));
+/** Phases in which the actual bit can be both 0 and 1. */
+export function variesIn(s: Int32Array, a: number): number {
+  return ((s[a] as number) | (s[a + 2] as number)) & ((s[a + 1] as number) | (s[a + 3] as number));
 }
 
-export function xorPairs(a: number, b: number): number {
-  return withFlags(xorTable[((a & pairsAll) << 4) | (b & pairsAll)] as number, flagsOf(a | b));
+/** Phases in which the information can be wrong. */
+export function canBeWrongIn(s: Int32Array, a: number): number {
+  return (s[a + 1] as number) | (s[a + 2] as number);
 }
 
-export function muxPairs(select: number, low: number, high: number): number {
-  const image = muxTable[((select & pairsAll) << 8) | ((low & pairsAll) << 4) | (high & pairsAll)] as number;
-  if (alwaysActual(select, 0)) return withFlags(image, flagsOf(low));
-  if (alwaysActual(select, 1)) return withFlags(image, flagsOf(high));
-  return withFlags(image, flagsOf(select | low | high));
+/** The set's union over the given phases, as bits of `pairBit`. */
+export function unionOfPairs(s: Int32Array, a: number, phases: number): number {
+  let union = 0;
+  for (let p = 0; p < pairPlanes; p += 1) if ((s[a + p] as number) & phases) union |= 1 << p;
+  return union;
 }
 
-/** How an input reads a net nobody drives: a TTL input acts as high, a MOS input may read anything. */
-export type InputReading = "ttl" | "mos";
-
-const zero = 1;
-const one = 2;
-
-function levelsRead(level: number, reading: InputReading): number {
-  switch (level) {
-    case Level.low:
-    case Level.fightLow:
-    case Level.railAbsent:
-      return zero;
-    case Level.high:
-    case Level.railGood:
-    case Level.railHigh:
-    case Level.railRippled:
-    case Level.railLow:
-      return one;
-    case Level.floating:
-      return reading === "ttl" ? one : zero | one;
-    default:
-      return zero | one;
-  }
+/** True if the actual bit of a union is always `level`. */
+export function alwaysActual(union: number, level: 0 | 1): boolean {
+  return (union & (level === 1 ? pairBit.same0 | pairBit.became0 : pairBit.became1 | pairBit.same1)) === 0;
 }
 
-/** Pairs by [reading (ttl 0, mos 1)][healthy level][value], flattened: 2 × 16 × 64 bytes. */
-export const pairsOfInput = (() => {
-  const table = new Uint8Array(2 * 16 * 64);
-  for (const [r, reading] of (["ttl", "mos"] as const).entries()) {
-    for (let healthyLevel = 0; healthyLevel < 16; healthyLevel += 1) {
-      for (let value = 0; value < 64; value += 1) {
-        if (value & partTimeFlag) continue;
-        const level = value & levelMask;
-        const healthy = levelsRead(healthyLevel, reading);
-        const actual = levelsRead(level, reading);
-        let pairs = 0;
-        for (const h of [0, 1]) {
-          for (const a of [0, 1]) {
-            const possible = ((healthy >> h) & 1) === 1 && ((actual >> a) & 1) === 1;
-            if (possible && (value & wrongFlag || h === a)) pairs |= 1 << ((h << 1) | a);
-          }
-        }
-        if (pairs === 0) pairs = actual === one ? 8 : actual === zero ? 1 : 9;
-        if (varies(pairs)) {
-          if (level === Level.pulsing || level === Level.fightPulsing || level === Level.unsettled)
-            pairs |= pulsingBit;
-          if (level === Level.looping) pairs |= loopingBit;
-        }
-        table[(r << 10) | (healthyLevel << 6) | value] = pairs;
-      }
-    }
-  }
-  return table;
-})();
+/** True if the actual bit of a union can be both 0 and 1. */
+export function varies(union: number): boolean {
+  return !alwaysActual(union, 0) && !alwaysActual(union, 1);
+}
 
-/** Value of an output whose function gives these pairs. */
-export function valueOfPairs(pairs: number): number {
-  const wrong = canBeWrong(pairs) ? wrongFlag : 0;
-  if (!varies(pairs)) return (alwaysActual(pairs, 1) ? Level.high : Level.low) | wrong;
-  if (pairs & pulsingBit) return Level.pulsing | wrong;
-  if (pairs & loopingBit) return Level.looping | wrong;
-  return Level.steady | wrong;
+/** True if a pair of the union differs in its bits. */
+export function canBeWrong(union: number): boolean {
+  return (union & (pairBit.became1 | pairBit.became0)) !== 0;
 }

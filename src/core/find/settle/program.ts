@@ -1,90 +1,106 @@
 import type { Expression } from "../../board/expression.js";
-import { andPairs, muxPairs, notPairs, orPairs, xorPairs } from "./pairs.js";
-
-/** An expression turned into a list of steps for a stack: operands ≥ 0 are input positions, negatives are operators. */
-export type Program = Int16Array;
-
-const NOT = -1;
-const AND = -2;
-const OR = -3;
-const XOR = -4;
-const MUX = -5;
-const FALSE = -6;
-const TRUE = -7;
-const pairsLow = 1;
-const pairsHigh = 8;
+import { andPairs, constantPairs, muxPairs, notPairs, orPairs, pairPlanes, xorPairs } from "./pairs.js";
 
 /**
- * Compiles an expression; `positionOf` gives the input position of a pin name.
+ * A compiled expression. It works on a row of pair sets: first those of the inputs, then its own.
+ * Programs over the same inputs can share a row.
+ */
+export interface Program {
+  /** Five numbers a step: operator, place of its result, and places of up to three operands. */
+  readonly steps: Int16Array;
+  /** Where the result stands, as an index into the numbers of the row. */
+  readonly result: number;
+  /** Pair sets in the row. */
+  readonly size: number;
+}
+
+const NOT = 0;
+const AND = 1;
+const OR = 2;
+const XOR = 3;
+const MUX = 4;
+const CONSTANT = 5;
+const stepLength = 5;
+
+/**
+ * Compiles an expression; `positionOf` gives the input position of a pin name, below `inputCount`.
  * Throws whatever `positionOf` throws for a pin it does not know.
  */
-export function compileExpression(expression: Expression, positionOf: (pin: string) => number): Program {
+export function compileExpression(
+  expression: Expression,
+  inputCount: number,
+  positionOf: (pin: string) => number,
+): Program {
   const steps: number[] = [];
-  emit(expression, positionOf, steps);
-  return Int16Array.from(steps);
-}
+  let size = inputCount;
 
-function emit(expression: Expression, positionOf: (pin: string) => number, steps: number[]): void {
-  if (typeof expression === "boolean") {
-    steps.push(expression ? TRUE : FALSE);
-    return;
-  }
-  if (typeof expression === "string") {
-    steps.push(positionOf(expression));
-    return;
-  }
-  const [operator, ...operands] = expression;
-  for (const operand of operands) emit(operand, positionOf, steps);
-  switch (operator) {
-    case "not":
-      steps.push(NOT);
-      return;
-    case "mux":
-      steps.push(MUX);
-      return;
-    default: {
+  /** Adds the steps for an expression; returns the place of its pair set. `free` is the first place it may use. */
+  const emit = (part: Expression, free: number): number => {
+    if (typeof part === "string") return positionOf(part);
+    size = Math.max(size, free + 1);
+    if (typeof part === "boolean") {
+      steps.push(CONSTANT, free, part ? 1 : 0, 0, 0);
+      return free;
+    }
+    const [operator, ...operands] = part;
+    if (operator === "not") {
+      steps.push(NOT, free, emit(operands[0] as Expression, free), 0, 0);
+    } else if (operator === "mux") {
+      const [select = 0, low = 0, high = 0] = operands.map((operand, i) => emit(operand, free + i));
+      steps.push(MUX, free, select, low, high);
+    } else {
       const code = operator === "and" ? AND : operator === "or" ? OR : XOR;
-      for (let i = 1; i < operands.length; i += 1) steps.push(code);
+      let sofar = emit(operands[0] as Expression, free);
+      for (const operand of operands.slice(1)) {
+        steps.push(code, free, sofar, emit(operand, free + 1), 0);
+        sofar = free;
+      }
+      return sofar;
     }
-  }
+    return free;
+  };
+
+  const result = emit(expression, inputCount) * pairPlanes;
+  const inNumbers = steps.map((step, i) =>
+    i % stepLength === 0 || (steps[i - (i % stepLength)] === CONSTANT && i % stepLength > 1)
+      ? step
+      : step * pairPlanes,
+  );
+  return { steps: Int16Array.from(inNumbers), result, size };
 }
 
-const stack = new Uint8Array(64);
-
-/** Runs a program over the pair sets of its inputs (`inputs[position]`); returns the pair set of the result. */
-export function runProgram(program: Program, inputs: Uint8Array): number {
-  let top = 0;
-  for (let i = 0; i < program.length; i += 1) {
-    const step = program[i] as number;
-    if (step >= 0) {
-      stack[top] = inputs[step] as number;
-      top += 1;
-      continue;
-    }
-    switch (step) {
+/** Runs a program over a row of pair sets, in all phases at once; the result stands at `program.result`. */
+export function runProgram(program: Program, row: Int32Array): void {
+  const { steps } = program;
+  for (let i = 0; i < steps.length; i += stepLength) {
+    const to = steps[i + 1] as number;
+    const a = steps[i + 2] as number;
+    const b = steps[i + 3] as number;
+    switch (steps[i]) {
       case NOT:
-        stack[top - 1] = notPairs(stack[top - 1] as number);
+        notPairs(row, to, a);
         break;
       case AND:
-        top -= 1;
-        stack[top - 1] = andPairs(stack[top - 1] as number, stack[top] as number);
+        andPairs(row, to, a, b);
         break;
       case OR:
-        top -= 1;
-        stack[top - 1] = orPairs(stack[top - 1] as number, stack[top] as number);
+        orPairs(row, to, a, b);
         break;
       case XOR:
-        top -= 1;
-        stack[top - 1] = xorPairs(stack[top - 1] as number, stack[top] as number);
+        xorPairs(row, to, a, b);
         break;
       case MUX:
-        top -= 2;
-        stack[top - 1] = muxPairs(stack[top - 1] as number, stack[top] as number, stack[top + 1] as number);
+        muxPairs(row, to, a, b, steps[i + 4] as number);
         break;
       default:
-        stack[top] = step === TRUE ? pairsHigh : pairsLow;
-        top += 1;
+        constantPairs(row, to, a === 1);
     }
   }
-  return stack[0] as number;
+}
+
+/** A row of pair sets that fits all of the programs. */
+export function rowFor(inputCount: number, ...programs: readonly (Program | undefined)[]): Int32Array {
+  let size = inputCount;
+  for (const program of programs) size = Math.max(size, program?.size ?? 0);
+  return new Int32Array(size * pairPlanes);
 }

@@ -88,8 +88,8 @@ export function unionOverPhases(values: Uint8Array, offset: number, phaseCount: 
 const bit = (level: number): number => 1 << level;
 const lowBits = bit(Level.low) | bit(Level.fightLow);
 
-/** Level for a set of levels, given as a bit set. */
-function unionLevel(levels: number): number {
+/** Level an instrument sees where the levels of a set, given as a bit set, follow each other. */
+export function unionLevel(levels: number): number {
   if ((levels & (levels - 1)) === 0) return 31 - Math.clz32(levels);
   if (levels & bit(Level.unsettled)) return Level.unsettled;
   if (levels & bit(Level.fightPulsing)) return Level.fightPulsing;

@@ -1,6 +1,8 @@
-import type { PictureChain } from "../../board/board.js";
-import type { Engine, ProcessorState } from "../settle/engine.js";
-import { isWrong, Level, levelMask, moves, unionOverPhases } from "../settle/value.js";
+import type { Wiring } from "../settle/circuit.js";
+import type { Engine } from "../settle/engine.js";
+import { planeShift, unionOf } from "../settle/planes.js";
+import { isWrong, Level, levelMask, moves } from "../settle/value.js";
+import { Look, type Path, pathOf } from "./look.js";
 
 /** The machine as its user meets it, one state for each thing that can be seen or heard; names as in data/find/model.json. */
 export const machineStates = {
@@ -43,49 +45,177 @@ export const machineObservables = [
 export type MachineView = { [K in MachineObservable]: (typeof machineStates)[K][number] | undefined };
 
 /** Reads off a settled board what its user sees and hears: a chain from supply and sync to picture, sound and keys. */
-export function viewMachine(engine: Engine): MachineView {
-  const chain = engine.wiring.board.chain;
-  const running = engine.processorState === "running";
-  const started = running || engine.processorState.startsWith("late");
-  const picture = chain.picture === undefined ? undefined : viewPicture(engine);
-  const sound = chain.sound === undefined ? undefined : viewSound(engine, started);
-  const keys = chain.keys === undefined ? undefined : viewKeys(engine, running);
-  const reaction =
-    keys === undefined ? undefined : !running ? "lifeless" : keys === "none" ? "deaf" : "alive";
-  const cells = engine.partFaults.some((fault, part) => fault?.someCells === true && isRam(engine, part));
-  const figure = !chain.memoryFigure
-    ? undefined
-    : !running || (picture !== undefined && !readable(picture))
-      ? "none"
-      : cells
-        ? "less"
-        : "right";
-  const tape = chain.tape === undefined ? undefined : viewTape(engine, running);
-  const lamp = chain.lamp === undefined ? undefined : viewLamp(engine);
-  const fine =
-    running &&
-    [
-      picture === undefined || picture === "normal",
-      sound === undefined || sound === "beeps" || chain.sound?.startBeep === false,
-    ]
-      .concat([keys === undefined || keys === "work", figure === undefined || figure === "right"])
-      .concat([tape === undefined || tape === "works", lamp === undefined || lamp === "lit"])
-      .every(Boolean);
-  return {
-    picture,
-    sound,
-    keys,
-    reaction,
-    "memory-figure": figure,
-    tape,
-    lamp,
-    whole: fine ? "works" : "fails",
-  };
+export class MachineViewer {
+  private readonly wiring: Wiring;
+  private readonly picture: Readonly<
+    Record<"sync" | "border" | "content" | "output" | "characterBits", Path>
+  >;
+  /** Content nets behind the fetched bits that move on the healthy board. */
+  private readonly behindBits: readonly number[];
+  private readonly sound: Path;
+  private readonly drive: Path;
+  private readonly sense: Path;
+  private readonly tape: Readonly<Record<"input" | "output" | "motor", Path>>;
+  private readonly lamp: Path;
+  private readonly memories: readonly number[];
+  private readonly rams: readonly number[];
+  private readonly speakers: readonly number[];
+  private readonly lamps: readonly number[];
+  private readonly dataPins: readonly number[];
+  private readonly keyPhases: number;
+
+  /** @param engine of the board; its healthy state must have been found */
+  constructor({ wiring, healthy, allPhases }: Engine) {
+    this.wiring = wiring;
+    const { picture, sound, keys, tape, lamp } = wiring.board.chain;
+    const path = (names: readonly string[] | undefined): Path => pathOf(wiring, names ?? []);
+    this.picture = {
+      sync: path(picture?.sync),
+      border: path(picture?.border),
+      content: path(picture?.content),
+      output: path(picture?.output),
+      characterBits: path(picture?.characterBits),
+    };
+    const bits = new Set(picture?.characterBits);
+    const content = picture?.content ?? [];
+    const behind = path(content.slice(content.findLastIndex((net) => bits.has(net)) + 1)).nets;
+    this.behindBits = behind.filter((net) => moves(unionOf(healthy, net << planeShift, allPhases)));
+    this.sound = path(sound?.nets);
+    this.drive = path(keys?.drive);
+    this.sense = path(keys?.sense);
+    this.tape = { input: path(tape?.input), output: path(tape?.output), motor: path(tape?.motor) };
+    this.lamp = path(lamp);
+    const partsWhere = (wanted: (part: Wiring["parts"][number]) => boolean): number[] =>
+      wiring.parts.filter(wanted).map((part) => part.index);
+    this.memories = partsWhere((part) => part.type.behaviour.kind === "memory");
+    this.rams = partsWhere(({ type: { behaviour: b } }) => b.kind === "memory" && b.content === "ram");
+    this.speakers = partsWhere((part) => part.type.family === "loudspeaker");
+    this.lamps = partsWhere((part) => part.type.family === "led");
+    this.dataPins = processorDataPins(wiring);
+    this.keyPhases = phasesNamed(wiring, keys?.readIn ?? []);
+  }
+
+  /**
+   * What the user meets.
+   * @param engine the settled board
+   * @param seen what an instrument sees on each net of that board, net 0 at `at`
+   */
+  view(engine: Engine, seen: Uint8Array, at: number): MachineView {
+    const look = new Look(engine, seen, at);
+    const chain = this.wiring.board.chain;
+    const running = engine.processorState === "running";
+    const started = running || engine.processorState.startsWith("late");
+    const picture = chain.picture === undefined ? undefined : this.viewPicture(look, started);
+    const sound = chain.sound === undefined ? undefined : this.viewSound(look, started);
+    const keys = chain.keys === undefined ? undefined : this.viewKeys(look, running);
+    const reaction =
+      keys === undefined ? undefined : !running ? "lifeless" : keys === "none" ? "deaf" : "alive";
+    const unseen = !running || (picture !== undefined && !readable(picture));
+    const fewer = look.anyFault(this.rams, "someCells");
+    const figure = !chain.memoryFigure ? undefined : unseen ? "none" : fewer ? "less" : "right";
+    const tape = chain.tape === undefined ? undefined : this.viewTape(look, running);
+    const lamp = chain.lamp === undefined ? undefined : this.viewLamp(look);
+    const fine =
+      running &&
+      (picture === undefined || picture === "normal") &&
+      (sound === undefined || sound === "beeps" || chain.sound?.startBeep === false) &&
+      (keys === undefined || keys === "work") &&
+      (figure === undefined || figure === "right") &&
+      (tape === undefined || tape === "works") &&
+      (lamp === undefined || lamp === "lit");
+    return {
+      picture,
+      sound,
+      keys,
+      reaction,
+      "memory-figure": figure,
+      tape,
+      lamp,
+      whole: fine ? "works" : "fails",
+    };
+  }
+
+  private viewPicture(look: Look, started: boolean): (typeof machineStates)["picture"][number] {
+    const { sync, border, content, output, characterBits } = this.picture;
+    const running = look.engine.processorState === "running";
+    if (look.cut(output) || !look.anyMoves(output.nets)) return "dark";
+    if (look.countWrong(sync.nets) > 0) return "torn";
+    if (this.wiring.board.chain.picture?.needsProgram === true && !started) return "unprogrammed";
+    const borderRight = look.countWrong(border.nets) === 0;
+    if (this.pictureStandsStill(look)) return borderRight ? "blank-in-border" : "blank";
+    if (look.countWrong(content.nets) === 0)
+      return borderRight ? (running ? "normal" : "stopped-late") : "border-lost";
+    if (!started) return "never-filled";
+    if (!running) return "stopped-late";
+    if (look.anyFault(this.memories, "someCells")) return "some-cells-wrong";
+    const bits = characterBits.nets;
+    const wrongBits = look.countWrong(bits);
+    return bits.length > 0 && wrongBits < Math.max(2, bits.length / 2) ? "some-bits-wrong" : "all-wrong";
+  }
+
+  /**
+   * True if the picture's content is the same everywhere: no fetched bit moves, or the way behind them
+   * (shift register, gates) stands still though the healthy one moves.
+   */
+  private pictureStandsStill(look: Look): boolean {
+    const bits = this.picture.characterBits.nets;
+    if (bits.length > 0 && !look.anyMoves(bits)) return true;
+    return this.behindBits.some((net) => !moves(look.at(net)));
+  }
+
+  private viewSound(look: Look, started: boolean): (typeof machineStates)["sound"][number] {
+    const { nets } = this.sound;
+    if (look.anyFault(this.speakers, "silent") || look.cut(this.sound)) return "silent";
+    const last = nets.at(-1);
+    if (last === undefined || !moves(look.at(last))) return "silent";
+    const wrong = look.countWrong(nets) > 0;
+    if (!started) return wrong ? "chirps" : "silent";
+    if (wrong) return "noise";
+    return this.wiring.board.chain.sound?.startBeep === true ? "beeps" : "silent";
+  }
+
+  private viewKeys(look: Look, running: boolean): (typeof machineStates)["keys"][number] {
+    if (!running) return "none";
+    const lines = this.drive.nets.length + this.sense.nets.length;
+    const dead = look.deadLines(this.drive) + look.deadLines(this.sense);
+    if (dead === 0)
+      return (look.engine.pins.anyWrongPhases(this.dataPins) & this.keyPhases) !== 0 ? "wrong" : "work";
+    if (dead === lines) return "none";
+    const heldLow = this.sense.nets.some(
+      (net) => isWrong(look.at(net)) && (look.at(net) & levelMask) === Level.low,
+    );
+    return heldLow ? "wrong" : "some-dead";
+  }
+
+  private viewTape(look: Look, running: boolean): (typeof machineStates)["tape"][number] {
+    if (!running) return "lifeless";
+    const { input, output, motor } = this.tape;
+    if (look.countWrong(motor.nets) > 0) return "no-motor";
+    const wrong = look.countWrong(input.nets) + look.countWrong(output.nets) > 0;
+    return wrong || look.cut(input) ? "no-signal" : "works";
+  }
+
+  private viewLamp(look: Look): (typeof machineStates)["lamp"][number] {
+    const { nets } = this.lamp;
+    const dark =
+      look.anyFault(this.lamps, "silent") || nets.some((net) => look.levelOf(net) === Level.railAbsent);
+    if (dark) return "dark";
+    return nets.some((net) => look.levelOf(net) === Level.railLow) ? "dim" : "lit";
+  }
 }
 
-function isRam(engine: Engine, part: number): boolean {
-  const behaviour = engine.wiring.parts[part]?.type.behaviour;
-  return behaviour?.kind === "memory" && behaviour.content === "ram";
+function processorDataPins(wiring: Wiring): number[] {
+  const processor = wiring.parts.find((part) => part.type.behaviour.kind === "processor");
+  const behaviour = processor?.type.behaviour;
+  if (processor === undefined || behaviour?.kind !== "processor") return [];
+  const names = new Set(behaviour.data);
+  return processor.pins.filter((pin) => names.has(wiring.pins[pin]?.name ?? ""));
+}
+
+function phasesNamed(wiring: Wiring, ids: readonly string[]): number {
+  let phases = 0;
+  for (const [k, phase] of wiring.board.phases.entries()) if (ids.includes(phase.id)) phases |= 1 << k;
+  return phases;
 }
 
 function readable(picture: string): boolean {
@@ -97,134 +227,8 @@ function readable(picture: string): boolean {
   );
 }
 
-function unions(engine: Engine, nets: readonly string[]): number[] {
-  return nets.map((name) => {
-    const net = engine.wiring.netIndex.get(name);
-    if (net === undefined) return Level.floating;
-    return unionOverPhases(engine.values, net * engine.phaseCount, engine.phaseCount);
-  });
-}
-
-function viewPicture(engine: Engine): (typeof machineStates)["picture"][number] {
-  const chain = engine.wiring.board.chain.picture;
-  if (chain === undefined) return "normal";
-  const state: ProcessorState = engine.processorState;
-  const output = unions(engine, chain.output);
-  const contactLost = cutAtConnector(engine, chain.output);
-  if (contactLost || !output.some(moves)) return "dark";
-  const sync = unions(engine, chain.sync);
-  if (sync.some(isWrong)) return "torn";
-  const started = state === "running" || state.startsWith("late");
-  if (chain.needsProgram && !started) return "unprogrammed";
-  const border = unions(engine, chain.border);
-  const borderRight = !border.some(isWrong);
-  const content = unions(engine, chain.content);
-  if (pictureStandsStill(engine, chain)) return borderRight ? "blank-in-border" : "blank";
-  if (!content.some(isWrong))
-    return borderRight ? (state === "running" ? "normal" : "stopped-late") : "border-lost";
-  if (!started) return "never-filled";
-  if (state !== "running") return "stopped-late";
-  if (engine.partFaults.some((fault) => fault?.someCells === true)) return "some-cells-wrong";
-  const bits = unions(engine, chain.characterBits);
-  const wrongBits = bits.filter(isWrong).length;
-  return bits.length > 0 && wrongBits < Math.max(2, bits.length / 2) ? "some-bits-wrong" : "all-wrong";
-}
-
-/**
- * True if the picture's content is the same everywhere: no fetched bit moves, or the way behind them
- * (shift register, gates) stands still though the healthy one moves.
- */
-function pictureStandsStill(engine: Engine, chain: PictureChain): boolean {
-  const bits = unions(engine, chain.characterBits);
-  if (bits.length > 0 && !bits.some(moves)) return true;
-  const after = chain.content.slice(
-    chain.content.findLastIndex((net) => chain.characterBits.includes(net)) + 1,
-  );
-  return after.some((name) => {
-    const net = engine.wiring.netIndex.get(name);
-    if (net === undefined) return false;
-    const at = net * engine.phaseCount;
-    return (
-      moves(unionOverPhases(engine.healthy, at, engine.phaseCount)) &&
-      !moves(unionOverPhases(engine.values, at, engine.phaseCount))
-    );
-  });
-}
-
-/** True if a connector pin on one of the nets is cut off: the signal is there but does not leave the board. */
-function cutAtConnector(engine: Engine, nets: readonly string[]): boolean {
-  return nets.some((name) => {
-    const net = engine.wiring.netIndex.get(name);
-    return (engine.wiring.netPins[net ?? -1] ?? []).some((pin) => {
-      const part = engine.wiring.parts[engine.wiring.pins[pin]?.part ?? -1];
-      return part?.type.family === "connector" && (engine.pinForce[pin] as number) >= 0;
-    });
-  });
-}
-
-function viewSound(engine: Engine, started: boolean): (typeof machineStates)["sound"][number] {
-  const chain = engine.wiring.board.chain.sound;
-  const values = unions(engine, chain?.nets ?? []);
-  const speakerDead = engine.wiring.parts.some(
-    (part) => part.type.family === "loudspeaker" && engine.partFaults[part.index]?.silent === true,
-  );
-  if (speakerDead || cutAtConnector(engine, chain?.nets ?? [])) return "silent";
-  const last = values[values.length - 1] ?? Level.floating;
-  if (!moves(last)) return "silent";
-  if (started) return values.some(isWrong) ? "noise" : chain?.startBeep === true ? "beeps" : "silent";
-  return values.some(isWrong) ? "chirps" : "silent";
-}
-
-function viewKeys(engine: Engine, running: boolean): (typeof machineStates)["keys"][number] {
-  if (!running) return "none";
-  const chain = engine.wiring.board.chain.keys;
-  const lines = [...(chain?.drive ?? []), ...(chain?.sense ?? [])];
-  const values = unions(engine, lines);
-  const cut = lines.map((name) => keyboardCut(engine, name));
-  const dead = values.filter((value, i) => isWrong(value) || cut[i] === true).length;
-  const ioWrong = ioReadsWrong(engine);
-  if (dead === 0) return ioWrong ? "wrong" : "work";
-  if (dead === lines.length) return "none";
-  const sense = chain?.sense ?? [];
-  const heldLow = unions(engine, sense).some((value) => isWrong(value) && (value & levelMask) === Level.low);
-  return heldLow ? "wrong" : "some-dead";
-}
-
-/** True if the keyboard's own contact on a matrix line is open, or a plug on the way to it. */
-function keyboardCut(engine: Engine, name: string): boolean {
-  const net = engine.wiring.netIndex.get(name);
-  return (engine.wiring.netPins[net ?? -1] ?? []).some((pin) => {
-    const family = engine.wiring.parts[engine.wiring.pins[pin]?.part ?? -1]?.type.family;
-    return (family === "keyboard" || family === "connector") && (engine.pinForce[pin] as number) >= 0;
-  });
-}
-
-/** True if the processor reads wrong data in the phases in which it reads the keys. */
-function ioReadsWrong(engine: Engine): boolean {
-  const processor = engine.wiring.parts.find((part) => part.type.behaviour.kind === "processor");
-  const behaviour = processor?.type.behaviour;
-  if (processor === undefined || behaviour?.kind !== "processor") return false;
-  const names = new Set(behaviour.data);
-  const readIn = engine.wiring.board.chain.keys?.readIn ?? [];
-  const pins = processor.pins.filter((pin) => names.has(engine.wiring.pins[pin]?.name ?? ""));
-  return engine.wiring.board.phases.some((phase, k) => {
-    return readIn.includes(phase.id) && pins.some((pin) => engine.pinWrong(pin, k));
-  });
-}
-
-function viewTape(engine: Engine, running: boolean): (typeof machineStates)["tape"][number] {
-  if (!running) return "lifeless";
-  const chain = engine.wiring.board.chain.tape;
-  if (unions(engine, chain?.motor ?? []).some(isWrong)) return "no-motor";
-  const wrong = [...unions(engine, chain?.input ?? []), ...unions(engine, chain?.output ?? [])].some(isWrong);
-  return wrong || cutAtConnector(engine, chain?.input ?? []) ? "no-signal" : "works";
-}
-
-function viewLamp(engine: Engine): (typeof machineStates)["lamp"][number] {
-  const values = unions(engine, engine.wiring.board.chain.lamp ?? []);
-  const ledDead = engine.wiring.parts.some(
-    (part) => part.type.family === "led" && engine.partFaults[part.index]?.silent === true,
-  );
-  if (ledDead || values.some((value) => (value & levelMask) === Level.railAbsent)) return "dark";
-  return values.some((value) => (value & levelMask) === Level.railLow) ? "dim" : "lit";
+/** What the user of a settled board meets. To look at many, keep a `MachineViewer`. */
+export function viewMachine(engine: Engine): MachineView {
+  const seen = Uint8Array.from(engine.wiring.nets, (_, net) => engine.unionOf(net));
+  return new MachineViewer(engine).view(engine, seen, 0);
 }

@@ -4,8 +4,13 @@ import type { FindModel } from "../model/model.js";
 import type { Circuit } from "../settle/build.js";
 import { judgeProcessor } from "../settle/elements-processor.js";
 import { type ProcessorState, processorStates } from "../settle/engine.js";
-import { unionOverPhases } from "../settle/value.js";
-import { type MachineView, machineObservables, machineStates, viewMachine } from "./chain.js";
+import {
+  type MachineObservable,
+  type MachineView,
+  MachineViewer,
+  machineObservables,
+  machineStates,
+} from "./chain.js";
 
 /** What a row says about the machine as its user meets it; 255 where the board has no such thing. */
 export const noState = 255;
@@ -39,10 +44,19 @@ export class Cancelled extends Error {
   }
 }
 
+/** The board with nothing wrong but the state of its processor. */
 interface Baseline {
-  readonly values: Uint8Array;
-  readonly drive: Uint8Array;
-  readonly nets: Uint8Array;
+  readonly nets: Int32Array;
+  readonly drive: Int32Array;
+  /** What an instrument sees on each net. */
+  readonly seen: Uint8Array;
+}
+
+/** What a settled board shows. */
+export interface SettledRow {
+  /** What an instrument sees on each net; overwritten by the next settling. */
+  readonly seen: Uint8Array;
+  readonly view: MachineView;
 }
 
 /** Crash modes with their share, from the model. */
@@ -60,55 +74,68 @@ export function crashModes(model: FindModel): readonly (readonly ["halted" | "lo
 export class EffectSettler {
   private readonly circuit: Circuit;
   private readonly modes: ReturnType<typeof crashModes>;
+  private readonly viewer: MachineViewer;
   private readonly baselines = new Map<ProcessorState, Baseline>();
+  private readonly seen: Uint8Array;
   private loaded: ProcessorState = "running";
 
   constructor(circuit: Circuit, model: FindModel) {
     this.circuit = circuit;
     this.modes = crashModes(model);
+    this.viewer = new MachineViewer(circuit.engine);
+    this.seen = new Uint8Array(circuit.wiring.nets.length);
     this.baselines.set("running", this.snapshot());
   }
 
-  /** The processor states an effect leads to, with their shares. Settles on the running board. */
-  statesOf(effect: Pick<Effect, "changes">): readonly (readonly [ProcessorState, number])[] {
+  /**
+   * The processor states an effect leads to, with their shares. Settles on the running board; where that is what the
+   * effect leads to, `whenRunning` is told what the board shows, so that it need not be settled again.
+   */
+  statesOf(
+    effect: Pick<Effect, "changes">,
+    whenRunning?: (row: SettledRow) => void,
+  ): readonly (readonly [ProcessorState, number])[] {
     const { engine, processor } = this.circuit;
-    if (processor === undefined) return [["running", 1]];
-    this.load("running");
-    const mark = engine.mark();
-    applyChanges(engine, effect.changes);
-    engine.settle();
-    const verdict = judgeProcessor(engine, processor.wiring, processor.element);
-    revertChanges(engine, effect.changes);
-    engine.undo(mark);
-    if (verdict.outcome === "running") return [["running", 1]];
-    if (verdict.outcome === "dead") return [["dead", 1]];
-    return this.modes.map(
-      ([mode, share]) => [`${verdict.outcome}-${mode}` as ProcessorState, share] as const,
-    );
+    return this.during(effect, "running", (changed) => {
+      const outcome = processor === undefined ? "running" : judgeProcessor(engine, processor.wiring).outcome;
+      if (outcome === "running") {
+        whenRunning?.(this.lookAround("running", changed));
+        return [["running", 1]];
+      }
+      if (outcome === "dead") return [["dead", 1]];
+      return this.modes.map(([mode, share]) => [`${outcome}-${mode}`, share] as const);
+    });
   }
 
-  /** Settles an effect under a processor state, hands the settled engine to `look`, and takes everything back. */
-  settleUnder(
+  /** What the board shows with an effect under a processor state. */
+  settleRow(effect: Pick<Effect, "changes">, state: ProcessorState): SettledRow {
+    return this.during(effect, state, (changed) => this.lookAround(state, changed));
+  }
+
+  private during<T>(
     effect: Pick<Effect, "changes">,
     state: ProcessorState,
-    look: (changedNets: Set<number>, view: () => MachineView) => void,
-  ): void {
+    look: (changed: readonly number[]) => T,
+  ): T {
     const { engine } = this.circuit;
     this.load(state);
     const mark = engine.mark();
-    applyChanges(engine, effect.changes);
-    engine.settle();
-    const changed = new Set<number>();
-    engine.eachChangedNet(mark, (net) => changed.add(net));
-    look(changed, () => viewMachine(engine));
-    revertChanges(engine, effect.changes);
-    engine.undo(mark);
+    try {
+      applyChanges(engine, effect.changes);
+      engine.settle();
+      return look(engine.changedNets(mark));
+    } finally {
+      revertChanges(engine, effect.changes);
+      engine.undo(mark);
+    }
   }
 
-  /** Union values of all nets of the board with nothing wrong but the processor in this state. */
-  baselineNets(state: ProcessorState): Uint8Array {
-    this.load(state);
-    return this.baseline(state).nets;
+  private lookAround(state: ProcessorState, changed: readonly number[]): SettledRow {
+    const { engine } = this.circuit;
+    const { seen } = this;
+    seen.set(this.baseline(state).seen);
+    for (const net of changed) seen[net] = engine.unionOf(net);
+    return { seen, view: this.viewer.view(engine, seen, 0) };
   }
 
   /** Leaves the engine on the healthy running board, as it was found. */
@@ -125,8 +152,7 @@ export class EffectSettler {
     if (processor !== undefined) {
       for (const [e, element] of engine.elements.entries()) {
         const kind = engine.wiring.parts[element.part]?.type.behaviour.kind;
-        if (kind === "processor" || kind === "memory" || kind === "peripheral")
-          engine.makeDue(e, engine.allPhases);
+        if (kind === "processor" || kind === "memory" || kind === "peripheral") engine.makeDue(e);
       }
       engine.settle();
     }
@@ -147,7 +173,7 @@ export class EffectSettler {
     const { engine } = this.circuit;
     const base = this.baselines.get(state);
     if (base === undefined) return;
-    engine.values.set(base.values);
+    engine.nets.set(base.nets);
     engine.drive.set(base.drive);
     engine.processorState = state;
     engine.keep();
@@ -156,12 +182,8 @@ export class EffectSettler {
 
   private snapshot(): Baseline {
     const { engine } = this.circuit;
-    const netCount = engine.wiring.nets.length;
-    const nets = new Uint8Array(netCount);
-    for (let net = 0; net < netCount; net += 1) {
-      nets[net] = unionOverPhases(engine.values, net * engine.phaseCount, engine.phaseCount);
-    }
-    return { values: engine.values.slice(), drive: engine.drive.slice(), nets };
+    const seen = Uint8Array.from(engine.wiring.nets, (_, net) => engine.unionOf(net));
+    return { nets: engine.nets.slice(), drive: engine.drive.slice(), seen };
   }
 }
 
@@ -192,12 +214,16 @@ function fillTable(
   const firstRow = new Int32Array(effects.length + 1);
   const weights: number[] = [];
   const states: number[] = [];
-  const byState: { row: number; effect: number }[][] = processorStates.map(() => []);
+  const running: { readonly row: number; readonly seen: Uint8Array; readonly view: MachineView }[] = [];
+  const crashed: { row: number; effect: number }[][] = processorStates.map(() => []);
+  const keep = ({ seen, view }: SettledRow): void => {
+    running.push({ row: weights.length, seen: seen.slice(), view });
+  };
   for (const [i, effect] of effects.entries()) {
     firstRow[i] = weights.length;
-    for (const [state, share] of settler.statesOf(effect)) {
+    for (const [state, share] of settler.statesOf(effect, keep)) {
       const code = processorStates.indexOf(state);
-      byState[code]?.push({ row: weights.length, effect: i });
+      if (state !== "running") crashed[code]?.push({ row: weights.length, effect: i });
       weights.push(share);
       states.push(code);
     }
@@ -208,21 +234,18 @@ function fillTable(
   const netCount = circuit.wiring.nets.length;
   const nets = new Uint8Array(rowCount * netCount);
   const machine = new Uint8Array(rowCount * machineObservables.length).fill(noState);
-  let done = 0;
-  for (const [code, jobs] of byState.entries()) {
+  const put = (row: number, { seen, view }: SettledRow): void => {
+    nets.set(seen, row * netCount);
+    writeView(machine, row, view);
+  };
+  for (const { row, ...settled } of running) put(row, settled);
+  let done = running.length;
+  // One processor state after the other, so that each baseline is loaded once.
+  for (const [code, jobs] of crashed.entries()) {
     const state = processorStates[code];
-    if (state === undefined || jobs.length === 0) continue;
-    const base = settler.baselineNets(state);
+    if (state === undefined) continue;
     for (const { row, effect } of jobs) {
-      const target = row * netCount;
-      nets.set(base, target);
-      settler.settleUnder(effects[effect] as Effect, state, (changed, view) => {
-        const { engine } = circuit;
-        for (const net of changed) {
-          nets[target + net] = unionOverPhases(engine.values, net * engine.phaseCount, engine.phaseCount);
-        }
-        writeView(machine, row, view());
-      });
+      put(row, settler.settleRow(effects[effect] as Effect, state));
       done += 1;
       if ((done & 255) === 255 && !progress(rowCount + done, rowCount * 2)) throw new Cancelled();
     }
@@ -238,11 +261,16 @@ function fillTable(
   };
 }
 
+/** Code of each state of each observable: its place in `machineStates`. */
+const stateCodes = machineObservables.map(
+  (observable) => new Map<string, number>(machineStates[observable].map((state, code) => [state, code])),
+);
+
 /** Stores a view as state codes. */
 export function writeView(machine: Uint8Array, row: number, view: MachineView): void {
-  for (const [o, observable] of machineObservables.entries()) {
-    const state = view[observable];
-    const names: readonly string[] = machineStates[observable];
-    machine[row * machineObservables.length + o] = state === undefined ? noState : names.indexOf(state);
+  const at = row * machineObservables.length;
+  for (let o = 0; o < machineObservables.length; o += 1) {
+    const state = view[machineObservables[o] as MachineObservable];
+    machine[at + o] = state === undefined ? noState : (stateCodes[o]?.get(state) ?? noState);
   }
 }

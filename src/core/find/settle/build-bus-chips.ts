@@ -1,0 +1,150 @@
+import { type Assembly, type BehaviourOf, driverAt, inputList, suppliesOf } from "./assembly.js";
+import { type CircuitPart, pinNamed } from "./circuit.js";
+import { type MemoryBit, memoryElement, peripheralElement } from "./elements-memory.js";
+import { type ProcessorWiring, processorElement, readingPhases } from "./elements-processor.js";
+
+/** Input pin and driver of each data bit; an open data pin is left out. */
+function dataBits(
+  assembly: Assembly,
+  part: CircuitPart,
+  bits: readonly { in?: string | undefined; out: string }[],
+  written: boolean,
+): MemoryBit[] {
+  return bits.map((bit) => ({
+    inputPin: written ? pinNamed(assembly.wiring, part, bit.in ?? bit.out) : -1,
+    driver: driverAt(assembly, part, bit.out),
+  }));
+}
+
+/** Adds a memory chip. */
+export function addMemory(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<"memory">): void {
+  const { wiring } = assembly;
+  const controls = inputList(assembly, part, [behaviour.read, behaviour.write]);
+  const bits = dataBits(assembly, part, behaviour.data, behaviour.content === "ram").filter(
+    (bit) => bit.driver >= 0,
+  );
+  if (bits.length === 0) return;
+  assembly.elements.push(
+    memoryElement({
+      part: part.index,
+      content: behaviour.content,
+      controls: controls.pins,
+      address: behaviour.address
+        .map((name) => pinNamed(wiring, part, name))
+        .filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0),
+      strobes: (behaviour.strobes ?? []).map((name) => pinNamed(wiring, part, name)),
+      supplies: suppliesOf(wiring, part),
+      read: controls.compile(behaviour.read),
+      ...(behaviour.write === undefined ? {} : { write: controls.compile(behaviour.write) }),
+      bits,
+    }),
+  );
+}
+
+/** Adds a processor; the one the board names, or the first, is the one whose state is judged. */
+export function addProcessor(
+  assembly: Assembly,
+  part: CircuitPart,
+  behaviour: BehaviourOf<"processor">,
+): void {
+  const { wiring } = assembly;
+  const line = (name: string) => ({
+    pin: pinNamed(wiring, part, name),
+    driver: driverAt(assembly, part, name),
+  });
+  const connected = <T extends { driver: number }>(lines: readonly T[]): T[] =>
+    lines.filter((l) => l.driver >= 0);
+  const controlNames = new Set(
+    Object.values(behaviour.cycles).flatMap((levels) => Object.keys(levels ?? {})),
+  );
+  const controls = [...controlNames].map((name) => {
+    const levels: Record<string, "low" | "high"> = {};
+    for (const [cycle, byPin] of Object.entries(behaviour.cycles)) {
+      const level = byPin?.[name];
+      if (level !== undefined) levels[cycle] = level;
+    }
+    return { driver: driverAt(assembly, part, name), levels };
+  });
+  const input = <T extends { pin: string }>(entry: T) => ({
+    ...entry,
+    pin: pinNamed(wiring, part, entry.pin),
+  });
+  const own: ProcessorWiring = {
+    part: part.index,
+    supplies: suppliesOf(wiring, part),
+    clock: behaviour.clock.map((name) => pinNamed(wiring, part, name)),
+    reset: input(behaviour.reset),
+    holds: behaviour.holds.map(input),
+    interrupts: behaviour.interrupts.map(input),
+    address: connected(behaviour.address.map(line)),
+    data: connected(behaviour.data.map(line)),
+    controls: connected(controls),
+    clockOutputs: (behaviour.clockOutputs ?? [])
+      .map((name) => driverAt(assembly, part, name))
+      .filter((d) => d >= 0),
+    startPhases: readingPhases(wiring.board.phases, "start-code"),
+    workspacePhases: readingPhases(wiring.board.phases, "workspace"),
+  };
+  const element = processorElement(own);
+  assembly.elements.push(element);
+  if (assembly.processor === undefined || wiring.board.processor === part.part.ref) {
+    assembly.processor = { wiring: own, element };
+  }
+}
+
+/** Adds a peripheral; what drives the nets of its port pins must have been added before. */
+export function addPeripheral(
+  assembly: Assembly,
+  part: CircuitPart,
+  behaviour: BehaviourOf<"peripheral">,
+): void {
+  const { wiring } = assembly;
+  const controls = inputList(assembly, part, [
+    behaviour.select,
+    behaviour.read,
+    behaviour.write,
+    behaviour.reset,
+  ]);
+  const pinsOf = (names: readonly string[]): number[] =>
+    names.map((name) => pinNamed(wiring, part, name)).filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0);
+  const senses = new Set([
+    ...(wiring.board.chain.keys?.sense ?? []),
+    ...(wiring.board.chain.tape?.input ?? []),
+  ]);
+  const driven = new Set(assembly.drivers.map((driver) => driver.net));
+  const reported: string[] = [...behaviour.inputs];
+  /** A port pin is an input where something else drives its net or the board says that the machine senses it. */
+  const isInput = (name: string): boolean => {
+    const found = wiring.pins[pinNamed(wiring, part, name)];
+    if (found === undefined || found.kind !== "bidir" || found.net < 0) return false;
+    return (
+      driven.has(found.net) || assembly.pulled.has(found.net) || senses.has(wiring.nets[found.net] ?? "")
+    );
+  };
+  const outputNames = behaviour.outputs.filter((name) => !isInput(name));
+  for (const name of behaviour.outputs) if (isInput(name) && !reported.includes(name)) reported.push(name);
+  const driversOf = (names: readonly string[]): number[] =>
+    names.map((name) => driverAt(assembly, part, name)).filter((driver) => driver >= 0);
+  const data = dataBits(
+    assembly,
+    part,
+    behaviour.data.map((out) => ({ out })),
+    true,
+  ).filter((bit) => bit.driver >= 0);
+  assembly.elements.push(
+    peripheralElement({
+      part: part.index,
+      controls: controls.pins,
+      registers: pinsOf(behaviour.registers),
+      clocks: pinsOf(behaviour.clocks),
+      supplies: suppliesOf(wiring, part),
+      inputs: pinsOf(reported.filter((name) => !outputNames.includes(name))),
+      read: controls.compile(["and", behaviour.select, behaviour.read]),
+      write: controls.compile(["and", behaviour.select, behaviour.write]),
+      ...(behaviour.reset === undefined ? {} : { reset: controls.compile(behaviour.reset) }),
+      data,
+      outputs: driversOf(outputNames),
+      interrupts: driversOf(behaviour.interrupts),
+    }),
+  );
+}
