@@ -1,7 +1,9 @@
 import { levelLook } from "../evidence/look.js";
+import { regions } from "../evidence/looks-sweep.js";
 import { ProbePoints } from "../plan/probe-points.js";
 import type { PreparedBoard } from "../prepare.js";
 import type { FaultSpace } from "../reason/space.js";
+import type { CircuitPart } from "../settle/circuit.js";
 import { readingStep } from "./policy.js";
 import type { ReadingAsked } from "./step.js";
 import { createWorld } from "./world.js";
@@ -98,14 +100,29 @@ export class Schematic {
     return readingStep(costs, "resistance", `short:${line}`, `net:${line}`, "multimeter", false);
   }
 
-  /** A two-terminal part measured with the power off. */
-  device(ref: string): ReadingAsked {
-    return readingStep(this.prepared.data.costs, "device", `device:${ref}`, ref, "multimeter", false);
+  /** A two-terminal part lifted at one leg and measured alone. */
+  liftedPart(ref: string): ReadingAsked {
+    const { costs } = this.prepared.data;
+    return readingStep(costs, "lifted-part", `lifted-part:${ref}`, ref, "multimeter", false);
   }
 
-  /** A part felt for heat. */
-  heat(ref: string): ReadingAsked {
-    return readingStep(this.prepared.data.costs, "heat", `heat:${ref}`, ref, "finger", true);
+  /** All parts felt for heat in turn. */
+  heatSweep(): ReadingAsked {
+    return readingStep(this.prepared.data.costs, "heat-sweep", "heat-sweep", "board", "finger", true);
+  }
+
+  /** The drop along a shorted rail followed to the region where it is lowest. */
+  railDrop(line: string): ReadingAsked {
+    const { costs } = this.prepared.data;
+    return readingStep(costs, "rail-drop", `rail-drop:${line}`, `rail:${line}`, "multimeter", true);
+  }
+
+  /** Region of the board a part lies in, as the drop along a rail names it. */
+  regionOf(part: CircuitPart): string {
+    const { widthMillimetre, heightMillimetre } = this.prepared.board.outline;
+    const { xMillimetre, yMillimetre } = part.part;
+    const column = Math.min(2, Math.max(0, Math.floor((3 * xMillimetre) / widthMillimetre)));
+    return regions[(yMillimetre > heightMillimetre / 2 ? 3 : 0) + column] ?? "";
   }
 
   /** A question about the machine as a whole. */

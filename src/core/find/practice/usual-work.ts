@@ -1,4 +1,5 @@
 import type { CaseEntry } from "../case/case.js";
+import { nothingFound } from "../evidence/looks-sweep.js";
 import type { RepairKind } from "../plan/costs.js";
 import type { PreparedBoard } from "../prepare.js";
 import type { CircuitPart } from "../settle/circuit.js";
@@ -131,28 +132,35 @@ export class UsualWork {
     return [...new Set(lines)];
   }
 
-  /** A rail shorted to ground: chips felt for heat, capacitors measured, the likeliest first. */
+  /**
+   * A rail shorted to ground: the board felt for the one hot part, the drop along the rail followed to a region, then
+   * capacitors there lifted and measured one by one, tantalum and electrolytic ones first.
+   */
   private *findShort(rail: string): Work<void> {
     const { parts } = this.prepared.circuit.wiring;
-    const on = this.schematic.partsOn(rail).flatMap((index) => parts[index] ?? []);
-    const byOdds = (list: CircuitPart[]): CircuitPart[] =>
-      list.sort((a, b) => this.ledger.oddsOf(b.index, "replace") - this.ledger.oddsOf(a.index, "replace"));
-    const chips = byOdds(on.filter((part) => part.pins.length >= 6 && part.type.family !== "connector"));
-    const twoLegged = byOdds(on.filter((part) => part.pins.length === 2));
-    // Electrolytic and tantalum capacitors short far more often than ceramic ones: they come before the chips.
-    const capacitors = twoLegged.filter((part) => /tantalum|aluminium/.test(part.type.type));
-    for (const part of capacitors)
-      yield* this.tryShorted(part, this.schematic.device(part.part.ref), "short");
-    for (const part of chips) yield* this.tryShorted(part, this.schematic.heat(part.part.ref), "hot");
+    const hot = yield* this.read(this.schematic.heatSweep());
+    if (hot !== nothingFound) {
+      const again = yield { step: this.schematic.heatSweep(), stop: false };
+      if (again.shows === hot) yield* this.repairAll((part) => part.part.ref === hot, ["replace"]);
+    }
+    const region = yield* this.read(this.schematic.railDrop(rail));
+    // The drop is easily misread: parts of other regions come later, not never.
+    const rank = (part: CircuitPart): number =>
+      (this.schematic.regionOf(part) === region ? 0 : 2) +
+      (/tantalum|aluminium/.test(part.type.type) ? 0 : 1);
+    const twoLegged = this.schematic
+      .partsOn(rail)
+      .flatMap((index) => parts[index] ?? [])
+      .filter((part) => part.pins.length === 2)
+      .sort((a, b) => rank(a) - rank(b) || this.byOdds(a, b));
     for (const part of twoLegged) {
-      if (!capacitors.includes(part))
-        yield* this.tryShorted(part, this.schematic.device(part.part.ref), "short");
+      if (yield* this.surprises(this.schematic.liftedPart(part.part.ref), (shows) => shows === "short"))
+        yield* this.repairAll((other) => other.index === part.index, ["replace"]);
     }
   }
 
-  private *tryShorted(part: CircuitPart, test: ReadingAsked, sign: string): Work<void> {
-    if (!(yield* this.surprises(test, (shows) => shows === sign))) return;
-    yield* this.repairAll((other) => other.index === part.index, ["replace"]);
+  private byOdds(a: CircuitPart, b: CircuitPart): number {
+    return this.ledger.oddsOf(b.index, "replace") - this.ledger.oddsOf(a.index, "replace");
   }
 
   /** Takes every socketed chip of the complaint's sections out, cleans it and puts it back; one check after the last. */
