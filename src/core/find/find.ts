@@ -29,8 +29,8 @@ const usualSteps = 5;
 /** Works a case out in full: suspects, groups, next steps, explanation. */
 export function findFaults(prepared: PreparedBoard, logged: Case, options: FindOptions = {}): FindResult {
   const solved = solveCase(prepared, logged, options.pairLimits ?? usualPairLimits);
-  const { space, timeline, singles, pairs, beliefs } = solved;
-  const explainer = new Explainer(space, timeline, singles, beliefs);
+  const { space, timeline, pairs, beliefs } = solved;
+  const explainer = new Explainer(solved, prepared.pairSettler);
   const plan = planOf(prepared, logged, solved, options.steps ?? usualSteps);
   return {
     board: prepared.board.id,

@@ -21,6 +21,8 @@ export interface SolvedCase {
   readonly pairs: PairResult;
   readonly beliefs: Beliefs;
   readonly byPart: readonly PartBelief[];
+  /** Odds with which what the log dates may have made each fault. */
+  readonly arising: ArisingOdds;
   readonly priors: BoardPriors;
 }
 
@@ -44,6 +46,7 @@ export function solveCase(prepared: PreparedBoard, logged: Case, pairLimits: Pai
     pairs,
     beliefs,
     byPart,
+    arising,
     priors,
   };
 }

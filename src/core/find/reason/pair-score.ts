@@ -1,7 +1,7 @@
 import { type Evidence, shownChance } from "../evidence/evidence.js";
 import type { Timeline } from "../evidence/timeline.js";
 import type { Fault } from "../faults/fault.js";
-import { weighHistories } from "./history.js";
+import { type Arising, presenceByEpoch, weighHistories } from "./history.js";
 import type { JointRow, PairSettler } from "./pair-settler.js";
 import type { ArisingOdds, SinglePosterior } from "./posterior.js";
 import { type FaultSpace, healthHypothesis } from "./space.js";
@@ -47,6 +47,21 @@ export function combines(setting: PairSetting, a: Candidate, b: Candidate): bool
   );
 }
 
+/** By epoch the shares of neither, the first, the second and both faults being there, given the whole log. */
+export function presenceOfPair(
+  setting: PairSetting,
+  one: Candidate,
+  other: Candidate,
+): readonly Float64Array[] {
+  const ordered: readonly [Candidate, Candidate] =
+    one.hypothesis < other.hypothesis ? [one, other] : [other, one];
+  return presenceByEpoch(
+    setting.timeline,
+    ...historyArguments(setting, ordered),
+    epochLikelihood(setting, ordered, combines(setting, one, other)),
+  );
+}
+
 /** Weight of a pair over all histories of its two faults. */
 export function scorePair(
   setting: PairSetting,
@@ -54,28 +69,48 @@ export function scorePair(
   other: Candidate,
   combined: boolean,
 ): PairHypothesis {
-  const { space, timeline, singles, arising, settler } = setting;
-  const [a, b] = one.hypothesis < other.hypothesis ? [one, other] : [other, one];
-  const rows = combined ? [] : settler.rows(a.fault.effect, b.fault.effect);
+  const ordered: readonly [Candidate, Candidate] =
+    one.hypothesis < other.hypothesis ? [one, other] : [other, one];
   const weighed = weighHistories(
-    timeline,
-    [a.fault, b.fault],
-    [space.odds[a.hypothesis] as number, space.odds[b.hypothesis] as number],
-    [arising(a.fault), arising(b.fault)],
-    (epoch, present) => {
-      const single = singles.likelihoods.epochs[epoch];
-      if (present === 0) return single?.[healthHypothesis] ?? 0;
-      if (present === 1) return single?.[a.hypothesis] ?? 0;
-      if (present === 2) return single?.[b.hypothesis] ?? 0;
-      return combined ? combineApart(singles, epoch, a, b) : scoreTogether(setting, epoch, [a, b], rows);
-    },
+    setting.timeline,
+    ...historyArguments(setting, ordered),
+    epochLikelihood(setting, ordered, combined),
   );
   return {
-    first: a.hypothesis,
-    second: b.hypothesis,
+    first: ordered[0].hypothesis,
+    second: ordered[1].hypothesis,
     logWeight: weighed.logWeight,
     presentFirst: weighed.present[0] ?? 0,
     presentSecond: weighed.present[1] ?? 0,
+  };
+}
+
+function historyArguments(
+  { space, arising }: PairSetting,
+  pair: readonly [Candidate, Candidate],
+): [Fault[], number[], (readonly Arising[])[]] {
+  return [
+    pair.map(({ fault }) => fault),
+    pair.map(({ hypothesis }) => space.odds[hypothesis] as number),
+    pair.map(({ fault }) => arising(fault)),
+  ];
+}
+
+/** Log likelihood of an epoch by which of the two faults are there (bit 0 the first). */
+function epochLikelihood(
+  setting: PairSetting,
+  pair: readonly [Candidate, Candidate],
+  combined: boolean,
+): (epoch: number, present: number) => number {
+  const { singles, settler } = setting;
+  const [a, b] = pair;
+  const rows = combined ? [] : settler.rows(a.fault.effect, b.fault.effect);
+  return (epoch, present) => {
+    const single = singles.likelihoods.epochs[epoch];
+    if (present === 0) return single?.[healthHypothesis] ?? 0;
+    if (present === 1) return single?.[a.hypothesis] ?? 0;
+    if (present === 2) return single?.[b.hypothesis] ?? 0;
+    return combined ? combineApart(singles, epoch, a, b) : scoreTogether(setting, epoch, pair, rows);
   };
 }
 

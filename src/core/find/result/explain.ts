@@ -1,56 +1,58 @@
-import type { Timeline } from "../evidence/timeline.js";
-import type { Beliefs } from "../reason/beliefs.js";
-import type { SinglePosterior } from "../reason/posterior.js";
-import {
-  type FaultSpace,
-  faultOfHypothesis,
-  healthHypothesis,
-} from "../reason/space.js";
+import type { PairSettler } from "../reason/pair-settler.js";
+import { type FaultSpace, faultOfHypothesis, healthHypothesis } from "../reason/space.js";
+import type { SolvedCase } from "../solve.js";
+import { type Believed, listBelieved } from "./believed.js";
 import type { Contradiction, EvidenceWeight } from "./result.js";
 
-/** Average likelihoods of each log item under a set of hypotheses, weighted by what all other items say of them. */
+/** One observation, or all of one log entry, with what each single hypothesis makes of its parts. */
+interface Item {
+  readonly entry: number;
+  readonly label: string;
+  readonly epoch: number;
+  /** Log likelihoods [hypotheses], one array for each observation. */
+  readonly logs: readonly Float64Array[];
+}
+
+/**
+ * Says what the log's entries mean: how much each speaks for and against a part, and which fits the rest least. Each
+ * entry is judged by what is believed without it; pairs of faults, and faults that a repair took away, count as what
+ * they were when the entry was made. A pair is taken to explain an observation as well as the better of its two faults.
+ */
 export class Explainer {
   private readonly space: FaultSpace;
-  private readonly items: readonly {
-    readonly entry: number;
-    readonly label: string;
-    readonly logs: Float64Array;
-  }[];
-  private readonly weights: Float64Array;
+  private readonly believed: readonly Believed[];
+  private readonly items: readonly Item[];
+  private readonly entries: readonly Item[];
 
-  /** The weights are those of single faults; pairs lean on the same likelihoods. */
-  constructor(space: FaultSpace, timeline: Timeline, singles: SinglePosterior, beliefs: Beliefs) {
+  constructor(solved: SolvedCase, settler: PairSettler) {
+    const { space, timeline, singles } = solved;
     this.space = space;
+    this.believed = listBelieved(solved, settler);
     this.items = timeline.epochs.flatMap((epoch, e) =>
-      epoch.map((evidence, i) => ({
-        entry: evidence.number,
-        label: evidence.label,
-        logs: singles.likelihoods.items[e]?.[i] ?? new Float64Array(space.odds.length),
-      })),
+      epoch.map((evidence, i): Item => {
+        const logs = singles.likelihoods.items[e]?.[i] ?? new Float64Array(space.odds.length);
+        return { entry: evidence.number, label: evidence.label, epoch: e, logs: [logs] };
+      }),
     );
-    const weights = beliefs.single.slice();
-    for (let h = 0; h < weights.length; h += 1) {
-      if (faultOfHypothesis(space, h) !== undefined)
-        weights[h] = Math.max(weights[h] as number, beliefs.faultNow[h] as number);
-    }
-    this.weights = weights;
+    const labels = new Map(timeline.boundaries.map(({ number, label }) => [number, label]));
+    this.entries = byEntry(this.items).map((item) => ({
+      ...item,
+      label: labels.get(item.entry) ?? item.label,
+    }));
   }
 
-  /** What each log entry says for and against a part, heaviest first; items of one entry are added up. */
+  /** What each log entry says for and against a part, heaviest first. */
   evidenceFor(part: number): EvidenceWeight[] {
-    const byEntry = new Map<number, { label: string; bits: number }>();
-    for (const item of this.items) {
-      const inside = this.average(item.logs, (h) => faultOfHypothesis(this.space, h)?.part === part);
-      const outside = this.average(
-        item.logs,
-        (h) => h !== healthHypothesis && faultOfHypothesis(this.space, h)?.part !== part,
-      );
-      const bits = Math.log2(inside / outside);
-      const known = byEntry.get(item.entry);
-      byEntry.set(item.entry, { label: known?.label ?? item.label, bits: (known?.bits ?? 0) + bits });
-    }
-    return [...byEntry]
-      .map(([entry, { label, bits }]) => ({ entry, label, bits, says: inWords(bits) }))
+    return this.entries
+      .map((item): EvidenceWeight => {
+        const inside = this.predicted(item, ({ parts }) => parts.includes(part));
+        const outside = this.predicted(
+          item,
+          ({ parts, hypotheses }) => !parts.includes(part) && hypotheses[0] !== healthHypothesis,
+        );
+        const bits = Math.log2(inside / outside);
+        return { entry: item.entry, label: item.label, bits, says: inWords(bits) };
+      })
       .sort((a, b) => Math.abs(b.bits) - Math.abs(a.bits) || a.entry - b.entry);
   }
 
@@ -61,7 +63,7 @@ export class Explainer {
   contradiction(notInModel: number, limit = 0.12): Contradiction | null {
     let worst: Contradiction | null = null;
     for (const item of this.items) {
-      const fit = this.fit(item.logs);
+      const fit = this.fit(item);
       if (worst !== null && fit >= worst.fit) continue;
       worst = { entry: item.entry, label: item.label, says: "", fit };
     }
@@ -74,33 +76,68 @@ export class Explainer {
   }
 
   /** Likelihood of an item under what is believed, as a share of the best any fault of the model gives it. */
-  private fit(logs: Float64Array): number {
+  private fit(item: Item): number {
     let believed = 0;
     let total = 0;
-    let best = 1e-12;
-    for (let h = 0; h < this.weights.length; h += 1) {
-      if (faultOfHypothesis(this.space, h) === undefined) continue;
-      const likelihood = Math.exp(logs[h] as number);
-      best = Math.max(best, likelihood);
-      believed += (this.weights[h] as number) * likelihood;
-      total += this.weights[h] as number;
+    for (const one of this.believed) {
+      if (one.parts.length === 0) continue;
+      believed += one.weight * this.mean(item, one, (log) => Math.exp(log));
+      total += one.weight;
     }
+    let best = 1e-12;
+    const [logs] = item.logs;
+    for (let h = 0; h < this.space.odds.length; h += 1)
+      if (faultOfHypothesis(this.space, h) !== undefined) best = Math.max(best, Math.exp(logs?.[h] ?? 0));
     return total > 0 ? believed / total / best : 1;
   }
 
-  /** Mean likelihood of an item under the chosen hypotheses, each weighted without that item. */
-  private average(logs: Float64Array, chosen: (hypothesis: number) => boolean): number {
+  /** Probability of an item under the chosen hypotheses, each weighted without that item. */
+  private predicted(item: Item, chosen: (one: Believed) => boolean): number {
     let sum = 0;
     let total = 0;
-    for (let h = 0; h < this.weights.length; h += 1) {
-      const weight = this.weights[h] as number;
-      if (weight < 1e-12 || !chosen(h)) continue;
-      const likelihood = Math.exp(logs[h] as number);
-      sum += weight;
-      total += weight / likelihood;
+    for (const one of this.believed) {
+      if (!chosen(one)) continue;
+      sum += one.weight;
+      total += one.weight * this.mean(item, one, (log) => Math.exp(-log));
     }
     return total > 0 ? Math.min(1, Math.max(1e-9, sum / total)) : 1;
   }
+
+  /** Mean of a function of an item's log likelihood over which of a hypothesis' faults were there at the time. */
+  private mean(item: Item, one: Believed, of: (log: number) => number): number {
+    const shares = one.presence?.[item.epoch];
+    const all = 2 ** one.hypotheses.length - 1;
+    if (shares === undefined) return of(logOf(item, one, all));
+    let sum = 0;
+    for (let bits = 0; bits <= all; bits += 1) {
+      const share = shares[bits] as number;
+      if (share > 0) sum += share * of(logOf(item, one, bits));
+    }
+    return sum;
+  }
+}
+
+/** Log likelihood of an item with those faults of a hypothesis there whose bits are set. */
+function logOf(item: Item, one: Believed, bits: number): number {
+  let sum = 0;
+  for (const logs of item.logs) {
+    const [first = healthHypothesis, second] = one.hypotheses;
+    let log = Number.NEGATIVE_INFINITY;
+    if (bits & 1) log = logs[first] as number;
+    if (bits & 2 && second !== undefined) log = Math.max(log, logs[second] as number);
+    sum += bits === 0 ? (logs[healthHypothesis] as number) : log;
+  }
+  return sum;
+}
+
+/** Joins the observations of one entry: a swap after which several symptoms were seen again is one piece of evidence. */
+function byEntry(items: readonly Item[]): Item[] {
+  const joined = new Map<number, Item>();
+  for (const item of items) {
+    const known = joined.get(item.entry);
+    joined.set(item.entry, known === undefined ? item : { ...known, logs: [...known.logs, ...item.logs] });
+  }
+  return [...joined.values()];
 }
 
 /** A weight of evidence in plain words. */
