@@ -3,6 +3,7 @@
  * `--json FILE` keeps the figures, `--page FILE` the page about them.
  */
 import { mkdirSync, writeFileSync } from "node:fs";
+import { cpus } from "node:os";
 import { dirname } from "node:path";
 import { parseArgs } from "node:util";
 import { createRandom } from "../src/core/base/random.js";
@@ -84,7 +85,8 @@ function main(): void {
       );
     }
   }
-  const summary = summarise(seed, cases, rows);
+  const machine = `${cpus()[0]?.model ?? "unknown processor"}, Node ${process.versions.node}`;
+  const summary = summarise(machine, seed, cases, rows);
   if (values.json !== "") keep(values.json, `${JSON.stringify(summary, null, 2)}\n`);
   if (values.page !== "") keep(values.page, renderPage(summary));
   console.log(JSON.stringify(summary));

@@ -13,7 +13,7 @@ export function renderPage(summary: ProbingSummary): string {
   return `# How few probes
 
 Written by \`npx tsx bench/probing.ts --json bench/results/probing.json --page docs/benches/probing.md\`.
-Random seed ${summary.seed}, ${summary.cases} cases a circuit.
+Random seed ${summary.seed}, ${summary.cases} cases a circuit. ${summary.machine}.
 
 ## What is measured
 
@@ -28,10 +28,13 @@ hard to see; equal weights would then be the wrong ones, and the entropy no boun
 - **H**: entropy of the suspects, in bits; no plan needs fewer probes on average.
 - **Huffman**: mean length of a Huffman code for as many suspects, the bound for probes that come in whole numbers. The
   probes that a circuit offers need not reach it: on c432 most of the suspects hang in chains.
-- **planned**: mean of the plan made at the start, over every suspect; **probes**: what the one true suspect took.
-- **ratio**: mean probes over mean H. **even split**: the same cases with the most even split at each step.
+- **planned**: mean of the plan made at the start, over every suspect; **probes**: what the one true suspect took,
+  which scatters about the plan and can by luck lie below a bound.
+- **ratio**: mean probes over mean H. **even split**: the same cases with the most even split at each step,
+  without looking ahead.
 - **known best**: share of the cases whose first plan reaches Huffman's bound, so that none can be better.
-- **ms**: elapsed time of one choice, mean and median; **CPU ms**: processor time, mean.
+- **ms**: elapsed time of one choice, mean and median, on a machine that others may be using; **CPU ms**: processor time,
+  mean.
 
 | circuit | nets | suspects (most) | H | Huffman | planned | probes | ratio | Huffman / H | even split | worst (even split) | known best | ms (median) | CPU ms |
 | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |
@@ -46,8 +49,8 @@ ${summary.circuits.map(renderRow).join("\n")}
 | probes made | ${summary.meanRatio.toFixed(4)} |
 | even split | ${summary.meanGreedyRatio.toFixed(4)} |
 
-Cases above ${worstAim} probes: ${summary.casesAboveAim}. Of these, ${summary.unavoidableAboveAim} have suspects that no plan at all tells apart within ${worstAim}
-probes whichever is true, shown by searching all plans.
+Cases above ${worstAim} probes: ${summary.casesAboveAim}. Cases among them whose suspects no plan at all tells apart within ${worstAim} probes whichever is
+true, shown by searching all plans: ${summary.unavoidableAboveAim}.
 
 | aim | measured | |
 | --- | --- | --- |

@@ -31,6 +31,8 @@ export interface CircuitSummary {
 
 /** Figures over circuits, and whether the aims are met. */
 export interface ProbingSummary {
+  /** Processor and version of Node. */
+  readonly machine: string;
   readonly seed: number;
   readonly cases: number;
   readonly circuits: readonly CircuitSummary[];
@@ -98,7 +100,12 @@ export function summariseCircuit(
 }
 
 /** Sums up all circuits. */
-export function summarise(seed: number, cases: number, circuits: readonly CircuitSummary[]): ProbingSummary {
+export function summarise(
+  machine: string,
+  seed: number,
+  cases: number,
+  circuits: readonly CircuitSummary[],
+): ProbingSummary {
   const counted = circuits.filter(({ circuit }) => circuit !== "c17");
   const mean = (figure: (row: CircuitSummary) => number): number =>
     round(counted.reduce((sum, row) => sum + figure(row), 0) / counted.length, 4);
@@ -107,6 +114,7 @@ export function summarise(seed: number, cases: number, circuits: readonly Circui
   const worstProbes = Math.max(...counted.map((row) => row.worstProbes));
   const slowest = Math.max(...counted.map((row) => row.stepMilliseconds));
   return {
+    machine,
     seed,
     cases,
     circuits,

@@ -44,7 +44,9 @@ export function createXorAndGraph(): XorAndGraph {
     const [low, high] = sorted(a, b);
     if (low === 0 || low === (high ^ 1)) return 0;
     if (low === 1 || low === high) return high;
-    return absorbed(low, high) ?? absorbed(high, low) ?? asXor(low, high) ?? node(`a ${low} ${high}`, [low, high]);
+    return (
+      absorbed(low, high) ?? absorbed(high, low) ?? asXor(low, high) ?? node(`a ${low} ${high}`, [low, high])
+    );
   };
 
   /** x and (x and y) = x and y; x and not (x and y) = x and not y. */
@@ -71,7 +73,11 @@ export function createXorAndGraph(): XorAndGraph {
  * Literals of a circuit's outputs, in their order, with the k-th input as variable k and `stuck` nets held. Constants
  * spread as far as the rules of the graph carry them.
  */
-export function outputLiterals(graph: XorAndGraph, netlist: Netlist, stuck: readonly StuckNet[] = []): Int32Array {
+export function outputLiterals(
+  graph: XorAndGraph,
+  netlist: Netlist,
+  stuck: readonly StuckNet[] = [],
+): Int32Array {
   const held = new Map(stuck.map(({ net, value }) => [net, value]));
   const literals = new Int32Array(netlist.names.length);
   netlist.inputs.forEach((net, k) => {
