@@ -14,7 +14,7 @@ export interface Complaint {
   /** Lines along the signal's path, source first. */
   readonly path: readonly Stage[];
   /** True if bad memory could do it. */
-  memory: boolean;
+  readonly memory: boolean;
 }
 
 /**
