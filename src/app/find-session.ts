@@ -117,6 +117,13 @@ export class FindSession {
   }
 
   private change(log: Case): readonly Problem[] {
+    if (
+      log.entries.slice(this.current.entries.length).every(tellsNothing) &&
+      log.instruments === this.current.instruments
+    ) {
+      this.current = log;
+      return [];
+    }
     const worked = findFaults(this.prepared, log, this.options);
     if (worked.problems.length > 0) return worked.problems.map(asSentence);
     this.earlier = this.worked;
@@ -124,6 +131,11 @@ export class FindSession {
     this.current = log;
     return [];
   }
+}
+
+/** True for entries that no reasoning looks at. */
+function tellsNothing({ kind }: CaseEntry): boolean {
+  return kind === "note" || kind === "photo";
 }
 
 /** Messages of the reasoning begin in lower case and end bare, to be put into sentences. */

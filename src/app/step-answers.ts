@@ -12,12 +12,15 @@ export interface StepAnswer {
   readonly forecast?: OutcomeForecast;
 }
 
+type ReadingStep = Extract<NextStep, { action: "reading" }>;
+type RepairStep = Extract<NextStep, { action: "repair" }>;
+
 /** Answers offered; going over a whole board can turn up any of its parts. */
 const mostAnswers = 8;
 
 /**
- * The answers a step can have, likeliest first, each with the entry that records it. Of a step that
- * may turn up any part of the board only the likeliest are offered. Throws `RangeError` for a step that no plan makes.
+ * The answers a step can have, likeliest first, each with the entry that records it. Of a step that may turn up any
+ * part of the board only the likeliest are offered. Throws `RangeError` for a step that no plan makes.
  */
 export function answersOf(step: NextStep, model: FindModel): StepAnswer[] {
   switch (step.action) {
@@ -33,47 +36,62 @@ export function answersOf(step: NextStep, model: FindModel): StepAnswer[] {
   }
 }
 
-type ReadingStep = Extract<NextStep, { action: "reading" }>;
-type RepairStep = Extract<NextStep, { action: "repair" }>;
-
-function readingAnswers(step: ReadingStep, forecast: OutcomeForecast, model: FindModel): StepAnswer[] {
-  const { shows } = forecast;
-  const one = (entry: CaseEntry, words = shows): StepAnswer[] => [{ shows: words, entry, forecast }];
+/** The log entry for one outcome of a reading or a repair. Throws `RangeError` for a step that no plan makes. */
+export function entryFor(
+  step: ReadingStep | RepairStep,
+  { shows }: Pick<OutcomeForecast, "shows">,
+  model: FindModel,
+): CaseEntry {
+  if (step.action === "repair") return repairEntry(step, shows === "fixed" ? "fixed" : "unchanged");
   const kind = step.id.split(":", 1)[0] ?? "";
   switch (kind) {
-    case "symptom": {
-      const symptom = model.symptoms.find((s) => s.observable === step.at && s.outcome === shows);
-      if (symptom === undefined) throw new RangeError(`no symptom says that ${step.at} is ${shows}`);
-      return one({ kind: "symptom", what: symptom.id }, symptom.wording);
-    }
+    case "symptom":
+      return { kind: "symptom", what: symptomOf(step, shows, model).id };
     case "piggyback":
-      return one({ kind: "piggyback", part: step.at, result: shows === "fixed" ? "fixed" : "unchanged" });
+      return { kind: "piggyback", part: step.at, result: shows === "fixed" ? "fixed" : "unchanged" };
     case "other-supply":
-      return one({ kind: "other-supply", result: shows === "fixed" ? "fixed" : "unchanged" });
+      return { kind: "other-supply", result: shows === "fixed" ? "fixed" : "unchanged" };
     case "removal":
     case "lifted": {
       const gap = step.at.indexOf(" ");
-      return one({
+      const at = `net:${step.at.slice(gap + 1)}`;
+      return {
         kind: "removed",
         part: step.at.slice(0, gap),
-        at: `net:${step.at.slice(gap + 1)}`,
+        at,
         shows: shows === "freed" ? "freed" : "unchanged",
-      });
+      };
     }
     case "warmed":
     case "cooled":
     case "flexed":
-      if (shows === "unchanged") return one({ kind, result: "unchanged" });
-      return [
-        ...one({ kind, result: "vanishes" }, "the fault vanishes"),
-        ...one({ kind, result: "appears" }, "the fault appears, or another one"),
-      ];
+      return { kind, result: shows === "unchanged" ? "unchanged" : "vanishes" };
     default: {
       const when = step.powered ? {} : { when: "unpowered" as const };
       const alone = kind === "lifted-part" ? { outOfCircuit: true } : {};
-      return one({ kind: "reading", at: step.at, with: instrumentOf(step), shows, ...when, ...alone });
+      return { kind: "reading", at: step.at, with: instrumentOf(step), shows, ...when, ...alone };
     }
   }
+}
+
+function readingAnswers(step: ReadingStep, forecast: OutcomeForecast, model: FindModel): StepAnswer[] {
+  const entry = entryFor(step, forecast, model);
+  if (entry.kind === "symptom")
+    return [{ shows: symptomOf(step, forecast.shows, model).wording, entry, forecast }];
+  const isProvoked = entry.kind === "warmed" || entry.kind === "cooled" || entry.kind === "flexed";
+  if (isProvoked && entry.result !== "unchanged") {
+    return [
+      { shows: "the fault vanishes", entry, forecast },
+      { shows: "the fault appears", entry: { ...entry, result: "appears" }, forecast },
+    ];
+  }
+  return [{ shows: forecast.shows, entry, forecast }];
+}
+
+function symptomOf(step: ReadingStep, shows: string, model: FindModel): FindModel["symptoms"][number] {
+  const symptom = model.symptoms.find((s) => s.observable === step.at && s.outcome === shows);
+  if (symptom === undefined) throw new RangeError(`no symptom says that ${step.at} is ${shows}`);
+  return symptom;
 }
 
 function instrumentOf(step: ReadingStep): Instrument {
@@ -82,29 +100,30 @@ function instrumentOf(step: ReadingStep): Instrument {
   return found;
 }
 
+function repairEntry(step: RepairStep, result: "fixed" | "changed" | "unchanged"): CaseEntry {
+  const { part } = step;
+  switch (step.repair) {
+    case "reseat":
+      return { kind: "reseat", part, result };
+    case "resolder":
+      return { kind: "repair", part, what: "resoldered", result };
+    case "clean":
+      return { kind: "repair", part, what: "cleaned", result };
+    case "replace":
+      return step.effort === "socketed"
+        ? { kind: "swap", part, result }
+        : { kind: "repair", part, what: "replaced", result };
+  }
+}
+
 function repairAnswers(step: RepairStep): StepAnswer[] {
-  const entryOf = (result: "fixed" | "changed" | "unchanged"): CaseEntry => {
-    const { part } = step;
-    switch (step.repair) {
-      case "reseat":
-        return { kind: "reseat", part, result };
-      case "resolder":
-        return { kind: "repair", part, what: "resoldered", result };
-      case "clean":
-        return { kind: "repair", part, what: "cleaned", result };
-      case "replace":
-        return step.effort === "socketed"
-          ? { kind: "swap", part, result }
-          : { kind: "repair", part, what: "replaced", result };
-    }
-  };
   const forecastOf = (shows: string): { forecast?: OutcomeForecast } => {
     const forecast = step.outcomes.find((outcome) => outcome.shows === shows);
     return forecast === undefined ? {} : { forecast };
   };
   return [
-    { shows: "fixed: the machine works", entry: entryOf("fixed"), ...forecastOf("fixed") },
-    { shows: "no change", entry: entryOf("unchanged"), ...forecastOf("unchanged") },
-    { shows: "it fails in another way now", entry: entryOf("changed") },
+    { shows: "fixed: the machine works", entry: repairEntry(step, "fixed"), ...forecastOf("fixed") },
+    { shows: "no change", entry: repairEntry(step, "unchanged"), ...forecastOf("unchanged") },
+    { shows: "it fails otherwise now", entry: repairEntry(step, "changed") },
   ];
 }

@@ -2,6 +2,7 @@ import type { Command } from "commander";
 import { checkLoadedBoard } from "../../app/check-board.js";
 import { importBoard } from "../../app/import-board.js";
 import { hasErrors, loadBoard } from "../../app/load-board.js";
+import { checkOutput, importOutput, showOutput } from "../../app/output/board-output.js";
 import { showBoard } from "../../app/show-board.js";
 import { type CliContext, exitCodes, paintFor, printLines, refuseInput, reportProblems } from "../context.js";
 import { renderJson } from "../json.js";
@@ -55,7 +56,7 @@ function check({ io, store }: CliContext, name: string, isJson: boolean): number
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
   const checked = checkLoadedBoard(value);
-  if (isJson) io.out(renderJson({ ...checked, problems }));
+  if (isJson) io.out(renderJson(checkOutput(checked, problems)));
   else printLines(io, renderCheck(checked, paintFor(io)));
   return checked.unexplained + checked.unsettled.length > 0 ? exitCodes.problemFound : exitCodes.done;
 }
@@ -65,7 +66,7 @@ function show({ io, store }: CliContext, name: string, isJson: boolean): number 
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
   const shown = showBoard(value);
-  if (isJson) io.out(renderJson({ ...shown, problems }));
+  if (isJson) io.out(renderJson(showOutput(shown, problems)));
   else printLines(io, renderShown(shown, paintFor(io)));
   return exitCodes.done;
 }
@@ -75,7 +76,7 @@ function importNetlist({ io, store }: CliContext, netlist: string, options: Impo
   const { value, problems } = importBoard(store, { ...options, netlist });
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
-  if (isJson) io.out(renderJson({ ...value, problems }));
+  if (isJson) io.out(renderJson(importOutput(value, problems)));
   else printLines(io, renderImport(value, paintFor(io)));
   return hasErrors(problems) ? exitCodes.problemFound : exitCodes.done;
 }

@@ -3,6 +3,8 @@ import { openLog } from "../../app/find-faults.js";
 import { instrumentsNamed } from "../../app/instruments.js";
 import { listSymptoms } from "../../app/list-symptoms.js";
 import { type LoadedBoard, loadBoard } from "../../app/load-board.js";
+import { findOutput } from "../../app/output/find-output.js";
+import { symptomsOutput } from "../../app/output/other-output.js";
 import { maximumLogBytes } from "../../app/read-log.js";
 import { BoardwakeError } from "../../core/base/errors.js";
 import type { Case } from "../../core/find/case/case.js";
@@ -74,14 +76,14 @@ async function work(context: CliContext, loaded: LoadedBoard, options: FindWork)
     const asksInstruments = options.file === undefined && options.instruments === undefined;
     return new LiveSession(context, session, options.file?.file).run({ asksInstruments });
   }
-  if (options.isJson) io.out(renderJson({ ...session.result, problems }));
+  if (options.isJson) io.out(renderJson(findOutput(session, problems)));
   else printLines(io, renderFound(session, paintFor(io)));
   return exitCodes.done;
 }
 
 function symptoms({ io, store }: CliContext, loaded: LoadedBoard | undefined, isJson: boolean): number {
   const listed = listSymptoms(store, loaded?.board);
-  if (isJson) io.out(renderJson({ symptoms: listed }));
+  if (isJson) io.out(renderJson(symptomsOutput(listed)));
   else printLines(io, renderSymptoms(listed, paintFor(io)));
   return exitCodes.done;
 }

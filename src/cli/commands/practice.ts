@@ -1,5 +1,6 @@
 import type { Command } from "commander";
 import { loadBoard } from "../../app/load-board.js";
+import { practiceOutput } from "../../app/output/other-output.js";
 import { playByItself } from "../../app/practice.js";
 import { PracticeGame } from "../../app/practice-game.js";
 import { BoardwakeError } from "../../core/base/errors.js";
@@ -49,7 +50,7 @@ async function practice(context: CliContext, options: PracticeOptions): Promise<
     return playPractice(context, opened.value);
   }
   const game = playByItself(store, value, seed);
-  if (isJson) io.out(renderJson({ ...game, problems }));
+  if (isJson) io.out(renderJson(practiceOutput(game, problems)));
   else printLines(io, renderGame(game, paintFor(io)));
   return exitCodes.done;
 }

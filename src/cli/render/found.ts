@@ -25,7 +25,7 @@ export function renderNotices({ result }: FindSession, paint: Paint): string[] {
   const lines: string[] = [];
   for (const warning of result.warnings) lines.push(...wrap(warning, `${paint.yellow("!")} `));
   if (result.contradiction !== null)
-    lines.push(...wrap(result.contradiction.says, `${paint.red("contradiction")} `, "  "));
+    lines.push(...wrap(result.contradiction.says, `${paint.red("Contradiction:")} `, "  "));
   if (result.stop) lines.push(...wrap("Measuring no longer pays: replacing is cheaper now."));
   return lines.length === 0 ? [] : [...lines, ""];
 }

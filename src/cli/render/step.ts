@@ -1,9 +1,13 @@
 import { instrumentNames } from "../../app/describe-entry.js";
 import { partsAt } from "../../app/probe-place.js";
 import type { StepAnswer } from "../../app/step-answers.js";
+import { cautionsOf } from "../../app/step-cautions.js";
 import type { Board } from "../../core/board/board.js";
 import type { NextStep } from "../../core/find/result/result.js";
 import { minutesText, type Paint, padEnd, padStart, percent, widthOf, wrap } from "../text.js";
+
+/** Longest wording that still stands in a table beside its chance. */
+const widestShown = 26;
 
 /** Letter of the answer at a position: `a`, `b` and so on. */
 export function answerLetter(position: number): string {
@@ -19,13 +23,15 @@ export function renderStep(
 ): string[] {
   const lines = [paint.bold(paint.cyan(headOf(step)))];
   lines.push(...wrap(plainInstruction(step), "  "));
-  if (step.action !== "reading")
-    for (const caution of step.cautions)
-      lines.push(...wrap(caution, `  ${paint.yellow("!")} `, "    ").map((line) => line));
+  for (const caution of cautionsOf(step, board))
+    lines.push(...wrap(caution, `  ${paint.yellow("!")} `, "    "));
   for (const [label, text] of factsOf(step, board)) lines.push(...wrap(text, `  ${padEnd(label, 6)} `));
   lines.push(paint.dim("  If it turns out:"));
-  const widest = Math.min(24, Math.max(...answers.map(({ shows }) => widthOf(shows))));
-  for (const [i, answer] of answers.entries()) lines.push(...answerLines(answer, i, widest, paint));
+  const longest = Math.max(...answers.map(({ shows }) => widthOf(shows)));
+  for (const [i, answer] of answers.entries())
+    lines.push(
+      ...(longest <= widestShown ? tableLine(answer, i, longest, paint) : ownLines(answer, i, paint)),
+    );
   if (step.action === "reading" && step.outcomes.length > answers.length && step.at === "board")
     lines.push(paint.dim(`      another part: type 'board ${step.with} U12' with its name`));
   return lines;
@@ -75,20 +81,15 @@ function factsOf(step: NextStep, board: Board): [label: string, text: string][] 
   return facts;
 }
 
-function answerLines(
-  { shows, forecast }: StepAnswer,
-  position: number,
-  width: number,
-  paint: Paint,
-): string[] {
-  const letter = paint.bold(answerLetter(position));
+function tableLine({ shows, forecast }: StepAnswer, position: number, width: number, paint: Paint): string[] {
   const chance = forecast === undefined ? "" : percent(forecast.probability);
-  const means = forecast?.means ?? "";
-  if (widthOf(shows) <= width) {
-    const head = `   ${letter}  ${padEnd(shows, width)} ${padStart(chance, 7)}  `;
-    return wrap(means, head);
-  }
-  // A long wording gets lines of its own; its chance and meaning stand below it.
-  const below = [chance, means].filter((text) => text !== "").join(": ");
-  return [...wrap(shows, `   ${letter}  `), ...(below === "" ? [] : wrap(below, "      ").map(paint.dim))];
+  const head = `   ${paint.bold(answerLetter(position))}  ${padEnd(shows, width)} ${padStart(chance, 7)}  `;
+  return wrap(forecast?.means ?? "", head);
+}
+
+/** A long wording gets lines of its own; its chance and meaning stand below it. */
+function ownLines({ shows, forecast }: StepAnswer, position: number, paint: Paint): string[] {
+  const lines = wrap(shows, `   ${paint.bold(answerLetter(position))}  `);
+  if (forecast === undefined) return lines;
+  return [...lines, ...wrap(`${percent(forecast.probability)}: ${forecast.means}`, "      ").map(paint.dim)];
 }
