@@ -1,5 +1,5 @@
 import type { CompactProblem } from "./compact-problem.js";
-import { cheapestBit, forecastFor, leastBits } from "./forecast.js";
+import { cheapestBit, leastBits } from "./forecast.js";
 import { entropyBits } from "./information.js";
 import { createLookAhead, type LookAhead } from "./look-ahead.js";
 import { createPlanState, fillPlanState, type PlanState } from "./plan-state.js";
@@ -14,7 +14,7 @@ const defaultBeam = 12;
 const innerBeam = 6;
 const poolSize = 32;
 /** Hypotheses of an inner state lighter than this share of the mean are left out there: mostly instrument errors. */
-const negligibleShare = 0.05;
+const negligibleShare = 0.002;
 
 /** Expected costs of all actions by limited look-ahead. */
 export function rankByLookAhead(
@@ -26,12 +26,9 @@ export function rankByLookAhead(
   const transitions = repairTransitions(problem.classes, input.repairs.length);
   const root = createPlanState(problem.count, transitions.classes.length);
   fillPlanState(root, problem.weights, problem.classOf);
-  const bitCost = cheapestBit(problem);
-  const repairing = isolate ? createIsolationCost(bitCost ?? 0) : repairingCost(transitions, input);
-  const remaining =
-    isolate || bitCost === undefined
-      ? repairing
-      : forecastFor(problem, transitions, repairing, bitCost, input.repairs);
+  const remaining = isolate
+    ? createIsolationCost(cheapestBit(problem) ?? 0)
+    : repairingCost(transitions, input);
   const depth = options.depth ?? defaultDepth;
   const lookAhead = createLookAhead(problem, remaining, transitions.classes.length, depth, {
     innerBeam,
@@ -47,8 +44,11 @@ export function rankByLookAhead(
       ? shallow
       : deepen({ problem, transitions, lookAhead, root, depth, beam }, tests, repairs, input);
   return {
-    actions: chargeIdleActions(actions),
-    costWithoutTests: repairing.of(root.classes, root.classMasses, root.classCount),
+    actions: chargeIdleActions(
+      actions,
+      new Set(tests.filter((test) => test.pays).map((test) => test.action.index)),
+    ),
+    costWithoutTests: remaining.of(root.classes, root.classMasses, root.classCount),
   };
 }
 
@@ -65,6 +65,8 @@ interface RankedTest {
   readonly action: RankedAction;
   /** Remaining cost that its information is taken to save, less its own minutes. */
   readonly worth: number;
+  /** True if what it is expected to save, by the estimate of remaining cost itself, is more than its own minutes. */
+  readonly pays: boolean;
 }
 
 /** All tests, each followed by the remaining cost of its outcomes. */
@@ -88,7 +90,8 @@ function rankTests(
       informationBits,
       outcomeProbabilities: Array.from(outlook.outcomes.subarray(0, test.observable.outcomeCount)),
     };
-    return { action, worth: (bits > 0 ? (base * informationBits) / bits : 0) - test.costMinutes };
+    const worth = (bits > 0 ? (base * informationBits) / bits : 0) - test.costMinutes;
+    return { action, worth, pays: outlook.cost < base };
   });
 }
 
@@ -150,16 +153,23 @@ function interleave<T>(first: readonly T[], second: readonly T[]): T[] {
   return [...result];
 }
 
-/** An action that changes nothing is charged on top of the best that does: what follows it is the same choice again. */
-function chargeIdleActions(actions: readonly RankedAction[]): RankedAction[] {
+/**
+ * An action that changes nothing, or a test that does not pay for itself, is charged on top of the best that does:
+ * what follows it is the same choice again. Without this an estimate of remaining cost that is too hopeful would make
+ * any cheap test look better than the repair that ends the job.
+ */
+function chargeIdleActions(actions: readonly RankedAction[], paying: ReadonlySet<number>): RankedAction[] {
   const idle = (action: RankedAction): boolean =>
-    action.informationBits <= leastBits &&
-    !(action.kind === "repair" && (action.outcomeProbabilities[0] ?? 0) > 0);
+    action.kind === "test"
+      ? action.informationBits <= leastBits || !paying.has(action.index)
+      : action.informationBits <= leastBits && !((action.outcomeProbabilities[0] ?? 0) > 0);
   const best = Math.min(
     ...actions.filter((action) => !idle(action)).map((action) => action.expectedTotalCost),
   );
   if (!Number.isFinite(best)) return [...actions];
   return actions.map((action) =>
-    idle(action) ? { ...action, expectedTotalCost: best + action.costMinutes } : action,
+    idle(action)
+      ? { ...action, expectedTotalCost: Math.max(action.expectedTotalCost, best + action.costMinutes) }
+      : action,
   );
 }

@@ -1,7 +1,8 @@
 import { tellsDrop, tellsRipple } from "../evidence/bind-meter.js";
-import { isMisplaced, placeNamed } from "../evidence/place-name.js";
+import { isMisplaced, partNamed, placeNamed } from "../evidence/place-name.js";
 import type { FindModel } from "../model/model.js";
 import type { Circuit } from "../settle/build.js";
+import { pinLabel } from "../settle/circuit.js";
 import { type Case, type CaseEntry, standingEntries } from "./case.js";
 
 /** Machine observables reported since the last change of the machine. */
@@ -20,7 +21,8 @@ export function reportedSince(model: FindModel, logged: Case): Set<string> {
 export function takenSince(circuit: Circuit, logged: Case): Set<string> {
   const taken = new Set<string>();
   for (const { entry } of standingEntries(logged.entries)) {
-    if (changesMachine(entry)) taken.clear();
+    // A repair that changed nothing leaves every reading as good as it was.
+    if (changesMachine(entry) && entry.result !== "unchanged") taken.clear();
     for (const id of proposalIds(circuit, entry)) taken.add(id);
   }
   return taken;
@@ -35,20 +37,31 @@ export function changesMachine(
 
 function proposalIds(circuit: Circuit, entry: CaseEntry): string[] {
   switch (entry.kind) {
-    case "piggyback":
-      return [`piggyback:${entry.part}`];
+    case "piggyback": {
+      const place = partNamed(circuit, entry.part);
+      return "message" in place ? [] : [`piggyback:${place.label}`];
+    }
     case "other-supply":
     case "warmed":
     case "cooled":
     case "flexed":
       return [entry.kind];
     case "removed":
-      return [`removal:${entry.part}:${entry.at.replace(/^net:/, "")}`, `lifted:${entry.part}`];
+      return removalIds(circuit, entry);
     case "reading":
       return readingIds(circuit, entry);
     default:
       return [];
   }
+}
+
+function removalIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "removed" }>): string[] {
+  const place = placeNamed(circuit, entry.part, "part");
+  const watched = placeNamed(circuit, entry.at);
+  if (isMisplaced(place) || isMisplaced(watched)) return [];
+  if (place.kind === "pin") return [`lifted:${place.label}`];
+  const net = watched.kind === "net" || watched.kind === "pin" ? circuit.wiring.nets[watched.net] : undefined;
+  return net === undefined ? [] : [`removal:${place.label}:${net}`];
 }
 
 const partReadings: Readonly<Record<string, string>> = {
@@ -81,8 +94,10 @@ function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading
     }
     case "board":
       return [entry.with === "eye" ? "visual-sweep" : "heat-sweep"];
-    case "pins":
-      return [`continuity:${place.label}`];
+    case "pins": {
+      const [first, second] = [pinLabel(circuit.wiring, place.first), pinLabel(circuit.wiring, place.second)];
+      return [`continuity:${first}-${second}`, `continuity:${second}-${first}`];
+    }
     default: {
       const net = circuit.wiring.nets[place.net] ?? "";
       const unpowered = entry.ohms !== undefined || entry.when === "unpowered";

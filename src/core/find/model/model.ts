@@ -81,7 +81,9 @@ const errorsSchema = z.strictObject({
   coolingMakesItVanish: probability,
   flexingShows: probability,
   provocationClaimed: probability,
-  dropFollowed: probability.describe("The voltage drop along a shorted rail leads to the region of the short."),
+  dropFollowed: probability.describe(
+    "The voltage drop along a shorted rail leads to the region of the short.",
+  ),
   dropClaimed: probability,
   characterBitMissed: probability.describe("A data bit inferred from wrong characters is misread."),
   keyLineMissed: probability,
@@ -99,6 +101,9 @@ export const findModelSchema = z.strictObject({
   intermittentShown: probability.describe("An intermittent fault shows at a given moment."),
   warmAppears: probability.describe("A warm-only fault shows once the machine is warm."),
   notInModelPrior: probability.describe("The fault is none that the model knows."),
+  nothingWrongPrior: probability.describe(
+    "Odds that a machine brought in has no fault at all, against one fault of even odds.",
+  ),
   observables: z.array(observableSchema).min(1),
   symptoms: z.array(symptomSchema).min(1),
   instruments: z.record(z.string(), instrumentSchema),

@@ -1,5 +1,5 @@
 import type { Observable } from "../../inference/observable.js";
-import { shownChance } from "../evidence/evidence.js";
+import { type Condition, shownChance } from "../evidence/evidence.js";
 import type { Look } from "../evidence/look.js";
 import type { Fault } from "../faults/fault.js";
 import type { Beliefs } from "../reason/beliefs.js";
@@ -84,9 +84,15 @@ const mostCodes = 255;
 
 /**
  * Forecast of a look over the live hypotheses. What a fault predicts comes in three kinds, for faults that always
- * show, that show only warm and that come and go; the unknown fault has a row of its own, half of it even.
+ * show, that show only warm and that come and go, as they will show in the condition the reading is taken in; the
+ * unknown fault has a row of its own, half of it even.
  */
-export function forecast(space: FaultSpace, live: readonly LiveHypothesis[], look: Look): Observable {
+export function forecast(
+  space: FaultSpace,
+  live: readonly LiveHypothesis[],
+  look: Look,
+  condition: Condition = "unknown",
+): Observable {
   const { outcomes, likelihood } = look;
   const outcomeCount = outcomes.length;
   const healthyCode = look.codeOf(space.health, []);
@@ -107,7 +113,7 @@ export function forecast(space: FaultSpace, live: readonly LiveHypothesis[], loo
   }
   const table = new Float64Array(rows.length * outcomeCount);
   for (const [r, { code, time }] of rows.entries()) {
-    const chance = time === unknownTime ? 0 : shownChance(time, "unknown", space.model);
+    const chance = time === unknownTime ? 0 : shownChance(time, condition, space.model);
     for (let o = 0; o < outcomeCount; o += 1) {
       const own = likelihood[code * outcomeCount + o] as number;
       const healthy = likelihood[healthyCode * outcomeCount + o] as number;

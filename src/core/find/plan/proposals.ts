@@ -66,7 +66,7 @@ export function listTests(
         "current",
         "current",
         "supply",
-        "multimeter",
+        has("multimeter") ? "multimeter" : "bench-supply",
         true,
         currentLook(space),
         "Measure the current drawn from the supply.",

@@ -82,7 +82,7 @@ export function createSpace(options: {
   firstEntry[hypothesisCount] = rows.length;
   const total = faults.reduce((sum, fault) => sum + fault.odds, 0);
   const odds = new Float64Array(hypothesisCount);
-  odds[healthHypothesis] = 1;
+  odds[healthHypothesis] = model.nothingWrongPrior;
   odds[notInModelHypothesis] = model.notInModelPrior * options.expectedFaults;
   for (const [f, fault] of faults.entries())
     odds[f + firstFault] = (fault.odds / total) * options.expectedFaults;

@@ -1,6 +1,7 @@
 import { rankActions } from "../../inference/planner.js";
 import type { PlannerRepair, PlannerTest } from "../../inference/planner-input.js";
 import type { Case, Instrument } from "../case/case.js";
+import type { Condition } from "../evidence/evidence.js";
 import { type FindCosts, type RepairKind, repairCost, repairOf } from "../plan/costs.js";
 import { forecast, type LiveHypothesis, tellsNothing } from "../plan/problem.js";
 import { listTests, type TestProposal } from "../plan/proposals.js";
@@ -49,7 +50,8 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
     id: option.id,
     costMinutes: option.cost.totalMinutes,
     fixes: Int32Array.from(option.fixes),
-    successProbability: 1 - space.model.errors.replacementBad,
+    successProbability:
+      option.kind === "reseat" ? space.model.errors.reseatCures : 1 - space.model.errors.replacementBad,
   }));
   repairs.push({ id: "give-up", costMinutes: costs.repairs.giveUp, fixes: "everything" });
   const weights = Float64Array.from(live, (one) => one.weight);
@@ -84,7 +86,14 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
       );
     }
   }
-  return { steps, stop: input.powerAllowed && ranking.replaceBeatsMeasuring };
+  return { steps, stop: saysStop(steps[0]) };
+}
+
+// A cheap trial swap is a reading in disguise; measuring has come to an end when a repair is more likely than not to help.
+const stopProbability = 0.5;
+
+function saysStop(first: NextStep | undefined): boolean {
+  return first?.action === "repair" && (first.outcomes[0]?.probability ?? 0) >= stopProbability;
 }
 
 interface UsableTest {
@@ -100,9 +109,10 @@ function tellingTests(
 ): UsableTest[] {
   const best = new Map<string, UsableTest>();
   for (const proposal of tests) {
-    const observable = forecast(space, live, proposal.look);
+    const observable = forecast(space, live, proposal.look, conditionOfTest(proposal));
     if (tellsNothing(observable)) continue;
-    const key = `${proposal.look.outcomes.join()}|${observable.codes.join()}`;
+    const { codes, likelihood } = observable;
+    const key = `${proposal.look.outcomes.join()}|${codes.join()}|${likelihood.join()}`;
     const known = best.get(key);
     if (known !== undefined && known.proposal.minutes <= proposal.minutes) continue;
     best.set(key, { proposal, test: { id: proposal.id, costMinutes: proposal.minutes, observable } });
@@ -110,22 +120,49 @@ function tellingTests(
   return [...best.values()];
 }
 
-/** One repair for each part and kind of repair that would end something still live. */
+/** Condition in which a test finds the machine; as an entry of the log says it. */
+function conditionOfTest({ powered, kind }: TestProposal): Condition {
+  if (!powered) return "unpowered";
+  return kind === "warmed" || kind === "cooled" ? "warm" : "unknown";
+}
+
+// A narrower repair (joints, bridges) is an option beside replacing if it has this share of what is wrong at the part.
+const narrowShare = 0.25;
+
+/**
+ * One repair for each part and kind of repair that would end something still live. Replacing a soldered part also
+ * renews its joints and clears what bridged them; a socketed one only changes the part.
+ */
 function repairOptions(input: PlanInput): RepairOption[] {
   const { space, costs, live } = input;
   const spares = new Set(input.logged.spares ?? []);
+  const masses = new Map<string, number>();
+  const massAt = (part: number, kind: RepairKind): number => masses.get(`${kind}:${part}`) ?? 0;
+  for (const one of live) {
+    for (const fault of one.faults) {
+      const key = `${repairOf(fault)}:${fault.part}`;
+      masses.set(key, (masses.get(key) ?? 0) + one.weight);
+    }
+  }
   const fixes = new Map<string, { part: number; kind: RepairKind; list: Set<number> }>();
+  const add = (kind: RepairKind, part: number, hypothesis: number): void => {
+    const id = `${kind}:${space.circuit.wiring.parts[part]?.part.ref}`;
+    const known = fixes.get(id) ?? { part, kind, list: new Set<number>() };
+    known.list.add(hypothesis);
+    fixes.set(id, known);
+  };
   for (const [i, one] of live.entries()) {
     for (const fault of one.faults) {
-      // Replacing a part also renews its joints; the narrower repair is an option of its own.
-      for (const kind of new Set<RepairKind>([repairOf(fault), "replace"])) {
-        const part = space.circuit.wiring.parts[fault.part];
-        if (kind === "replace" && fault.site === "bridge" && part?.part.socketed === true) continue;
-        const id = `${kind}:${part?.part.ref}`;
-        const known = fixes.get(id) ?? { part: fault.part, kind, list: new Set<number>() };
-        known.list.add(i);
-        fixes.set(id, known);
+      const kind = repairOf(fault);
+      const socketed = space.circuit.wiring.parts[fault.part]?.part.socketed === true;
+      if (
+        socketed ||
+        kind === "replace" ||
+        massAt(fault.part, kind) >= narrowShare * massAt(fault.part, "replace")
+      ) {
+        add(kind, fault.part, i);
       }
+      if (!socketed && kind !== "replace" && massAt(fault.part, "replace") > 0) add("replace", fault.part, i);
     }
   }
   return [...fixes].flatMap(([id, { part, kind, list }]): RepairOption[] => {
