@@ -9,11 +9,11 @@ import type { Engine } from "../../src/core/find/settle/engine.js";
 export function settleNaively(engine: Engine, changes: readonly Change[], limit = 500): number {
   applyChanges(engine, changes);
   for (let round = 1; round <= limit; round += 1) {
-    const before = Int32Array.from([...engine.nets, ...engine.drive]);
+    const before = [engine.nets.slice(), engine.drive.slice()];
     for (let net = 0; net < engine.wiring.nets.length; net += 1) engine.refreshNet(net);
     for (const element of engine.elements.toReversed()) element.evaluate(engine);
-    const after = Int32Array.from([...engine.nets, ...engine.drive]);
-    if (after.every((value, i) => value === before[i])) return round;
+    const after = [engine.nets, engine.drive];
+    if (after.every((table, t) => table.every((value, i) => value === before[t]?.[i]))) return round;
   }
   throw new RangeError(`the values did not come to rest within ${limit} rounds`);
 }

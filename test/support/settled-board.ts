@@ -1,6 +1,7 @@
 import type { Board } from "../../src/core/board/board.js";
 import { applyChanges, type Change, cutOff, revertChanges } from "../../src/core/find/faults/change.js";
 import { buildCircuit, type Circuit } from "../../src/core/find/settle/build.js";
+import type { PartFault } from "../../src/core/find/settle/condition.js";
 import { planeShift, valueAt } from "../../src/core/find/settle/planes.js";
 import { isWrong, levelName, wrongFlag } from "../../src/core/find/settle/value.js";
 import { loadPartTypes } from "../boards/support.js";
@@ -75,6 +76,11 @@ export class SettledBoard {
   /** Two nets that touch. */
   bridge(first: string, second: string): Change {
     return { kind: "bridge", first: this.net(first), second: this.net(second) };
+  }
+
+  /** A part that is bad inside. */
+  inside(ref: string, fault: PartFault): Change {
+    return { kind: "part", part: this.part(ref), fault };
   }
 
   net(name: string): number {

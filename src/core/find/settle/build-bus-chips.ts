@@ -10,19 +10,20 @@ function dataBits(
   bits: readonly { in?: string | undefined; out: string }[],
   written: boolean,
 ): MemoryBit[] {
-  return bits.map((bit) => ({
-    inputPin: written ? pinNamed(assembly.wiring, part, bit.in ?? bit.out) : -1,
-    driver: driverAt(assembly, part, bit.out),
-  }));
+  return bits
+    .map((bit, number) => ({
+      bit: number,
+      inputPin: written ? pinNamed(assembly.wiring, part, bit.in ?? bit.out) : -1,
+      driver: driverAt(assembly, part, bit.out),
+    }))
+    .filter((bit) => bit.driver >= 0);
 }
 
 /** Adds a memory chip. */
 export function addMemory(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<"memory">): void {
   const { wiring } = assembly;
   const controls = inputList(assembly, part, [behaviour.read, behaviour.write]);
-  const bits = dataBits(assembly, part, behaviour.data, behaviour.content === "ram").filter(
-    (bit) => bit.driver >= 0,
-  );
+  const bits = dataBits(assembly, part, behaviour.data, behaviour.content === "ram");
   if (bits.length === 0) return;
   assembly.elements.push(
     memoryElement({
@@ -105,8 +106,11 @@ export function addPeripheral(
     behaviour.write,
     behaviour.reset,
   ]);
+  const isConnected = (pin: number): boolean => (wiring.pins[pin]?.net ?? -1) >= 0;
   const pinsOf = (names: readonly string[]): number[] =>
-    names.map((name) => pinNamed(wiring, part, name)).filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0);
+    names.map((name) => pinNamed(wiring, part, name)).filter(isConnected);
+  // Port pins stand eight to a port in the part type, so pin i goes with data bit i modulo the width of the bus.
+  const bitOf = (index: number): number => index % behaviour.data.length;
   const senses = new Set([
     ...(wiring.board.chain.keys?.sense ?? []),
     ...(wiring.board.chain.tape?.input ?? []),
@@ -130,7 +134,7 @@ export function addPeripheral(
     part,
     behaviour.data.map((out) => ({ out })),
     true,
-  ).filter((bit) => bit.driver >= 0);
+  );
   assembly.elements.push(
     peripheralElement({
       part: part.index,
@@ -138,12 +142,18 @@ export function addPeripheral(
       registers: pinsOf(behaviour.registers),
       clocks: pinsOf(behaviour.clocks),
       supplies: suppliesOf(wiring, part),
-      inputs: pinsOf(reported.filter((name) => !outputNames.includes(name))),
+      inputs: reported
+        .map((name, i) => ({ name, bit: bitOf(i), pin: pinNamed(wiring, part, name) }))
+        .filter(({ name, pin }) => !outputNames.includes(name) && isConnected(pin)),
       read: controls.compile(["and", behaviour.select, behaviour.read]),
       write: controls.compile(["and", behaviour.select, behaviour.write]),
       ...(behaviour.reset === undefined ? {} : { reset: controls.compile(behaviour.reset) }),
       data,
-      outputs: driversOf(outputNames),
+      outputs: behaviour.outputs
+        .map((name, i) => ({ name, bit: bitOf(i) }))
+        .filter(({ name }) => outputNames.includes(name))
+        .map(({ name, bit }) => ({ bit, driver: driverAt(assembly, part, name) }))
+        .filter(({ driver }) => driver >= 0),
       interrupts: driversOf(behaviour.interrupts),
     }),
   );

@@ -8,6 +8,8 @@ import { Level, wrongFlag } from "./value.js";
 
 /** One data bit of a memory chip: the pin it is written through and the driver it is read through. */
 export interface MemoryBit {
+  /** Its number in the part type. */
+  readonly bit: number;
   /** -1 for a ROM. */
   readonly inputPin: number;
   readonly driver: number;
@@ -108,10 +110,10 @@ export function memoryElement(options: {
       const wrong = still || (content & 1) === 1 ? all : misaddressed;
       runProgram(read, row);
       for (let b = 0; b < bits.length; b += 1) {
-        const lost = lostIn !== 0 && isLost(fault?.lostBits, b) ? lostIn : 0;
+        const bit = bits[b] as MemoryBit;
+        const lost = lostIn !== 0 && isLost(fault?.lostBits, bit.bit) ? lostIn : 0;
         putData(out, all, still, (content >> (b + 1)) & 1 ? all : wrong | lost);
         gate(row, read.result, out, all);
-        const bit = bits[b] as MemoryBit;
         engine.setDrive(bit.driver, out, supply === Supply.good ? supply : Supply.rippled);
       }
     },
@@ -138,6 +140,18 @@ function laterPhases(engine: Engine): number {
   return phases;
 }
 
+/** A pin a peripheral reports, and the data bit on which it does. */
+export interface PortInput {
+  readonly bit: number;
+  readonly pin: number;
+}
+
+/** An output of a peripheral, and the data bit that sets it. */
+export interface PortOutput {
+  readonly bit: number;
+  readonly driver: number;
+}
+
 /**
  * A peripheral chip the processor sets up. Its outputs are right once it was set up right; what it reports is
  * right if it is addressed right, set up right, and what its inputs read is right.
@@ -148,21 +162,24 @@ export function peripheralElement(options: {
   registers: readonly number[];
   clocks: readonly number[];
   supplies: readonly number[];
-  inputs: readonly number[];
+  /** Pins it reports, each on a data bit. */
+  inputs: readonly PortInput[];
   read: Program;
   write: Program;
   reset?: Program;
   data: readonly MemoryBit[];
-  outputs: readonly number[];
+  outputs: readonly PortOutput[];
   interrupts: readonly number[];
 }): Element {
   const { controls, registers, clocks, inputs, data, outputs, interrupts, read, write, reset } = options;
   const row = rowFor(controls.length, read, write, reset);
   const out = new Int32Array(planeCount);
-  const selecting = new Set([...controls, ...registers, ...clocks, ...inputs]);
+  const inputPins = inputs.map((input) => input.pin);
+  const selecting = new Set([...controls, ...registers, ...clocks, ...inputPins]);
   const dataPins = data.map((bit) => bit.inputPin).filter((pin) => !selecting.has(pin));
-  // Port pins stand eight to a port, so pin i is reported on data bit i modulo the width of the bus.
-  const reportedOn = data.map((_, b) => inputs.filter((__, i) => i % data.length === b));
+  const reportedOn = data.map(({ bit }) =>
+    inputs.filter((input) => input.bit === bit).map((input) => input.pin),
+  );
 
   const setUpRight = (engine: Engine): boolean => {
     const state = engine.processorState;
@@ -196,7 +213,7 @@ export function peripheralElement(options: {
     dataPins,
     takesData: (engine, phases) => takesData(engine, controls, phases, () => healthyWritesOf(engine)),
     supplies: options.supplies,
-    drivers: [...data.map((bit) => bit.driver), ...outputs, ...interrupts],
+    drivers: [...data, ...outputs].map((line) => line.driver).concat(interrupts),
     evaluate(engine: Engine): void {
       const all = engine.allPhases;
       const supply = engine.pins.supplyAt(this.supplies);
@@ -206,16 +223,19 @@ export function peripheralElement(options: {
       const misread = setUp ? engine.pins.anyWrongPhases(registers) : all;
       runProgram(read, row);
       for (let b = 0; b < data.length; b += 1) {
-        const wrong = isLost(lost, b) ? all : misread | engine.pins.anyWrongPhases(reportedOn[b] as number[]);
+        const { bit, driver } = data[b] as MemoryBit;
+        const wrong = isLost(lost, bit)
+          ? all
+          : misread | engine.pins.anyWrongPhases(reportedOn[b] as number[]);
         putData(out, all, false, wrong);
         gate(row, read.result, out, all);
-        engine.setDrive((data[b] as MemoryBit).driver, out, supply);
+        engine.setDrive(driver, out, supply);
       }
       for (let o = 0; o < outputs.length; o += 1) {
-        const driver = outputs[o] as number;
+        const { bit, driver } = outputs[o] as PortOutput;
         if (setUp) putResting(engine, driver, Level.pulsing, out);
         else putValue(out, 0, Level.steady | wrongFlag, all);
-        if (isLost(lost, o)) out[5] = all;
+        if (isLost(lost, bit)) out[5] = all;
         engine.setDrive(driver, out, supply);
       }
       for (let i = 0; i < interrupts.length; i += 1) {

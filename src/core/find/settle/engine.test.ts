@@ -86,6 +86,13 @@ describe("open-collector outputs on one line", () => {
     expect(board.inEachPhase("Y")).toEqual(["low", "high", "high"]);
   });
 
+  it("lose their high level with the rail it is pulled to, and get it back with it", () => {
+    const board = wired("R1:resistor 1=LINE 2=+12V; PSU2:outside-supply 1=GND 2=+12V;");
+    board.apply(board.held("+12V", Level.railAbsent));
+    expect(board.inEachPhase("LINE")).toEqual(["floating!", "low", "low"]);
+    expect(board.reset().inEachPhase("LINE")).toEqual(["high", "low", "low"]);
+  });
+
   it("let it float without a pull-up", () => {
     expect(wired("").inEachPhase("LINE")).toEqual(["floating", "low", "low"]);
   });

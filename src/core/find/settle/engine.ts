@@ -91,6 +91,8 @@ export class Engine {
   private readonly listeners: Groups;
   /** Elements that take data from a net. */
   private readonly dataListeners: Groups;
+  /** Nets with a resistor to a supply net, by supply net. */
+  private readonly pulledTo: Groups;
   /** Drivers by net. */
   readonly driversOfNet: readonly (readonly number[])[];
   private readonly elementOfDriver: Int32Array;
@@ -138,6 +140,9 @@ export class Engine {
     this.elements = inOrder(wiring, elements, drivers);
     this.listeners = flatten(listenersByNet(wiring, this.elements));
     this.dataListeners = flatten(dataListenersByNet(wiring, this.elements));
+    const pulledTo: number[][] = wiring.nets.map(() => []);
+    for (const { net, rail } of pulls) pulledTo[rail]?.push(net);
+    this.pulledTo = flatten(pulledTo);
     this.elementOfDriver = new Int32Array(drivers.length);
     this.driversOfNet = groupBy(netCount, this.netOfDriver);
     const ofPart: number[][] = wiring.parts.map(() => []);
@@ -223,6 +228,7 @@ export class Engine {
     this.wake(net, changed);
   }
 
+  /** Makes due who listens to a net; a rail carries with it the nets that are pulled to it. */
   private wake(net: number, changed: number): void {
     const { listeners, dataListeners, due } = this;
     for (let i = listeners.start[net] as number; i < (listeners.start[net + 1] as number); i += 1) {
@@ -232,6 +238,9 @@ export class Engine {
       const e = dataListeners.items[i] as number;
       if (this.elements[e]?.takesData?.(this, changed) !== false) due.add(e);
     }
+    const { start, items } = this.pulledTo;
+    for (let i = start[net] as number; i < (start[net + 1] as number); i += 1)
+      this.refreshNet(items[i] as number);
   }
 
   makeDue(element: number): void {
