@@ -1,5 +1,5 @@
+import { cheapestBit, leastBits } from "./bit-price.js";
 import type { CompactProblem } from "./compact-problem.js";
-import { cheapestBit, leastBits } from "./forecast.js";
 import { entropyBits } from "./information.js";
 import { createLookAhead, type LookAhead } from "./look-ahead.js";
 import { createPlanState, fillPlanState, type PlanState } from "./plan-state.js";
@@ -105,7 +105,7 @@ interface DeepSetting {
 }
 
 /**
- * Replaces the costs of the most promising tests and repairs by those of a deeper look. A forecast mostly grows when
+ * Replaces the costs of the most promising tests and repairs by those of a deeper look. An estimate mostly grows when
  * looked at more closely; actions that were not followed get the largest growth seen, so that they do not overtake
  * those that were.
  */
@@ -168,8 +168,6 @@ function chargeIdleActions(actions: readonly RankedAction[], paying: ReadonlySet
   );
   if (!Number.isFinite(best)) return [...actions];
   return actions.map((action) =>
-    idle(action)
-      ? { ...action, expectedTotalCost: Math.max(action.expectedTotalCost, best + action.costMinutes) }
-      : action,
+    idle(action) ? { ...action, expectedTotalCost: best + action.costMinutes } : action,
   );
 }

@@ -17,7 +17,7 @@ export interface ActionRanking {
   readonly replaceBeatsMeasuring: boolean;
   /** The single repair most likely to bring the machine back, give-up excluded; undefined if there is none. */
   readonly likeliestRepair: LikeliestRepair | undefined;
-  /** "exact": the expected costs are those of an optimal plan. "look-ahead": upper estimates from a limited search. */
+  /** "exact": the expected costs are those of an optimal plan. "look-ahead": estimates from a limited search. */
   readonly method: "exact" | "look-ahead";
   /** Hypotheses that were told apart, after leaving out the unlikely and merging equals. */
   readonly hypothesesConsidered: number;
