@@ -1,5 +1,5 @@
+import type { Store } from "../app/passed-in.js";
 import { type Problem, renderProblem } from "../core/base/problem.js";
-import type { Store } from "../store/store.js";
 import type { CliIo } from "./io.js";
 import { renderJson } from "./json.js";
 import { createPaint, type Paint } from "./text.js";
