@@ -63,6 +63,8 @@ export class MachineViewer {
   private readonly lamps: readonly number[];
   private readonly dataPins: readonly number[];
   private readonly keyPhases: number;
+  /** What has to be right on a board of which nothing is described that its user sees or hears; else nothing. */
+  private readonly undescribed: Path;
 
   /** @param engine of the board; its healthy state must have been found */
   constructor({ wiring, healthy, allPhases }: Engine) {
@@ -93,6 +95,8 @@ export class MachineViewer {
     this.lamps = partsWhere((part) => part.type.family === "led");
     this.dataPins = processorDataPins(wiring);
     this.keyPhases = phasesNamed(wiring, keys?.readIn ?? []);
+    const described = [picture, sound, keys, tape].some((thing) => thing !== undefined);
+    this.undescribed = path(described ? [] : outsideNets(wiring));
   }
 
   /**
@@ -122,7 +126,8 @@ export class MachineViewer {
       (keys === undefined || keys === "work") &&
       (figure === undefined || figure === "right") &&
       (tape === undefined || tape === "works") &&
-      (lamp === undefined || lamp === "lit");
+      (lamp === undefined || lamp === "lit") &&
+      this.outsideRight(look, fewer);
     return {
       picture,
       sound,
@@ -133,6 +138,15 @@ export class MachineViewer {
       lamp,
       whole: fine ? "works" : "fails",
     };
+  }
+
+  /** What leaves a board that has nothing to see or hear: all its information right, all its rails good, all its pins on. */
+  private outsideRight(look: Look, badCells: boolean): boolean {
+    const { nets } = this.undescribed;
+    if (nets.length === 0) return true;
+    const good = (net: number): boolean =>
+      this.wiring.netDuty[net] === 1 ? look.levelOf(net) === Level.railGood : !isWrong(look.at(net));
+    return !badCells && nets.every(good) && !look.cut(this.undescribed);
   }
 
   private viewPicture(look: Look, started: boolean): (typeof machineStates)["picture"][number] {
@@ -210,6 +224,18 @@ function processorDataPins(wiring: Wiring): number[] {
   if (processor === undefined || behaviour?.kind !== "processor") return [];
   const names = new Set(behaviour.data);
   return processor.pins.filter((pin) => names.has(wiring.pins[pin]?.name ?? ""));
+}
+
+/** Nets at connectors, without ground; of a board without connectors, all nets. */
+function outsideNets(wiring: Wiring): string[] {
+  const atConnector = wiring.nets.filter((_, net) =>
+    (wiring.netPins[net] ?? []).some((pin) => {
+      const part = wiring.parts[wiring.pins[pin]?.part ?? -1];
+      return part?.type.family === "connector";
+    }),
+  );
+  const nets = atConnector.length > 0 ? atConnector : wiring.nets;
+  return nets.filter((name) => name !== wiring.board.ground);
 }
 
 function phasesNamed(wiring: Wiring, ids: readonly string[]): number {
