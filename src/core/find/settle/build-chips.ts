@@ -137,16 +137,22 @@ function addFollows(
   }
 }
 
+/**
+ * An unknown chip: each output is right only if all inputs are. A pin that may be either drives its net if something
+ * listens there and nothing else could be heard: no output, no resistor or link, no connector.
+ */
 function addCautious(assembly: Assembly, part: CircuitPart): void {
   const { wiring } = assembly;
+  const kindOf = (pin: number): string => wiring.pins[pin]?.kind ?? "";
   const connected = part.pins.filter((pin) => (wiring.pins[pin]?.net ?? -1) >= 0);
-  const inputs = connected.filter((pin) => ["in", "bidir"].includes(wiring.pins[pin]?.kind ?? ""));
+  const speaking = connected.filter((pin) => kindOf(pin) === "bidir" && speaksAlone(assembly, pin));
+  const inputs = connected.filter((pin) => ["in", "bidir"].includes(kindOf(pin)) && !speaking.includes(pin));
   for (const pin of connected) {
-    const found = wiring.pins[pin];
-    if (found === undefined || !["out", "tri", "oc"].includes(found.kind)) continue;
-    const driver = driverAt(assembly, part, found.name);
+    const kind = kindOf(pin);
+    if (!["out", "tri", "oc"].includes(kind) && !speaking.includes(pin)) continue;
+    const driver = driverAt(assembly, part, wiring.pins[pin]?.number ?? "");
     if (driver < 0) continue;
-    const shared = found.kind !== "out";
+    const shared = kind === "tri" || kind === "oc";
     assembly.elements.push(
       followsElement({
         part: part.index,
@@ -158,4 +164,12 @@ function addCautious(assembly: Assembly, part: CircuitPart): void {
       }),
     );
   }
+}
+
+/** True if only this pin can drive its net: all others on it are inputs, and there is at least one. */
+function speaksAlone({ wiring, pulled }: Assembly, pin: number): boolean {
+  const net = wiring.pins[pin]?.net ?? -1;
+  if (net < 0 || pulled.has(net)) return false;
+  const others = (wiring.netPins[net] ?? []).filter((other) => other !== pin);
+  return others.length > 0 && others.every((other) => wiring.pins[other]?.kind === "in");
 }

@@ -51,11 +51,11 @@ export function linksOfPart(wiring: Wiring, part: CircuitPart): Link[] {
   }
 }
 
-/** Resistors between a supply net and a signal net. */
+/** Resistors and closed contacts (links, switches, jumpers) between a supply net and a signal net. */
 export function pullsOfLinks(wiring: Wiring, links: readonly Link[]): Pull[] {
   const duty = wiring.netDuty;
   return links.flatMap((link): Pull[] => {
-    if (link.kind !== "resistor") return [];
+    if (link.kind !== "resistor" && link.kind !== "contact") return [];
     const fromSupply = duty[link.from] !== 0;
     const toSupply = duty[link.to] !== 0;
     if (fromSupply === toSupply) return [];
@@ -140,7 +140,28 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
     }
   }
   spread();
+  spreadPulls();
   addSupplies(assembly, links);
+
+  /**
+   * A net that nothing but a resistor from a pulled net reaches, such as the wiper of a trimmer between two pulled
+   * ends, takes that net's level. Between unlike ends it counts as high: what listens to a divider wants to see supply.
+   */
+  function spreadPulls(): void {
+    const pulledHigh = new Set(pulls.filter((p) => wiring.netDuty[p.rail] === 1).map((p) => p.net));
+    for (const sources of [pulledHigh, pulled]) {
+      for (const link of signalLinks) {
+        if (link.kind !== "resistor") continue;
+        for (const [source, target] of [
+          [link.from, link.to],
+          [link.to, link.from],
+        ] as const) {
+          const open = !driven.has(target) && !pulled.has(target) && !swinging.has(target);
+          if (open && sources.has(source) && !driven.has(source)) addSeries(link, source, target);
+        }
+      }
+    }
+  }
 
   /** A crystal whose two sides are only reached through resistors: the side that no chip listens to is the driven one. */
   function feedCrystal(crystal: Link): void {
