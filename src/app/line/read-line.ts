@@ -23,7 +23,10 @@ export type LineMeaning =
  * `note ...`, or a command (`undo`, `why U12`, `save FILE`). Never throws on any text.
  */
 export function readLine(line: string, context: LineContext): LineMeaning {
-  const words = line.trim().split(/\s+/);
+  const words = line
+    .trim()
+    .split(/\s+/)
+    .map((word) => word.replace(/(?<=.)[,;]$/, ""));
   const [first = ""] = words;
   if (line.length > longestLine) return misread(`the line is longer than ${longestLine} characters`);
   if (first === "") return misread("the line is empty", "Type a reading, an answer's letter, or 'help'.");

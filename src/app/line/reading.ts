@@ -130,7 +130,7 @@ function isUnitLike(word: string): boolean {
     shownWords.get(lower) ??
     instrumentWords.get(lower) ??
     (/^(?:ripple|unpowered|after-\d+)$/.test(lower) ? lower : undefined);
-  return known === undefined;
+  return known === undefined && !numberPattern.test(word);
 }
 
 function unitNamed(written: string): Unit | undefined {

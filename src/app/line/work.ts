@@ -11,12 +11,7 @@ export function readWork(
   rest: readonly string[],
   circuit: Circuit,
 ): CaseEntry | Misread {
-  const result = rest
-    .join(" ")
-    .toLowerCase()
-    .replace(/^(?:it )?|[,;]/g, "")
-    .replace("no change", "unchanged")
-    .trim();
+  const result = rest.join(" ").toLowerCase().replace(/^it /, "").replace("no change", "unchanged").trim();
   if (work === "warmed" || work === "cooled" || work === "flexed") return provoked(found, work, result);
   if (found === undefined) return { message: `'${work}' needs a part before it` };
   if (work === "removed") return removed(found, rest, circuit);
@@ -72,11 +67,10 @@ function removed(found: FoundPlace, rest: readonly string[], circuit: Circuit): 
   if (place.kind !== "part" && place.kind !== "pin")
     return { message: `only a part or a leg can be taken out, and '${found.at}' is neither` };
   const hint = `Name the line you watched and what it did: ${place.label} removed AB3 freed.`;
-  const words = rest.map((word) => word.replace(/[,;]$/, "")).filter((word) => word !== "");
-  if (words.length === 0) return { message: `what ${place.label} out did to which line is missing`, hint };
-  const line = findPlace(circuit, words);
+  if (rest.length === 0) return { message: `what ${place.label} out did to which line is missing`, hint };
+  const line = findPlace(circuit, rest);
   if ("message" in line) return line;
-  const word = words.slice(line.words).join(" ").toLowerCase().replace("no change", "unchanged");
+  const word = rest.slice(line.words).join(" ").toLowerCase().replace("no change", "unchanged");
   const shows = watchedWords.get(word);
   if (shows === undefined) return { message: `what the line ${line.place.label} did is missing`, hint };
   return { kind: "removed", part: place.label, at: line.at, shows };

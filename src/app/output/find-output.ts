@@ -38,6 +38,19 @@ const suspectSchema = z.strictObject({
       probability,
     }),
   ).describe("Up to six ways in which it may be bad, likeliest first."),
+  prior: z
+    .strictObject({
+      handbookPerMillionHours: z.number().describe("Rate after MIL-HDBK-217F Notice 2."),
+      handbookSection: z.string(),
+      trade: z.number().describe("Factor of the trade; common practice, no source."),
+      age: z.number().describe("Factor of age; common practice, no source."),
+      field: z.number().describe("Factor from counted repair histories, as weak evidence."),
+      events: z.number().describe("Factor of mishaps and work in the log."),
+      ownJobs: z.number().describe("Factor from the bench's own closed jobs, or set in the log."),
+      totalPerMillionHours: z.number().describe("Product of all; only ratios between parts mean anything."),
+    })
+    .nullable()
+    .describe("What the prior of the part itself is made of; null for a part that cannot fail by itself."),
   evidence: listOf(
     z.strictObject({
       entry: z.number().int().describe("Number of the log entry; the first is 1."),
