@@ -8,15 +8,17 @@ import type { PairLimits } from "./reason/pairs.js";
 import { Explainer } from "./result/explain.js";
 import { leadingPairs, suspectGroups } from "./result/groups.js";
 import { planNext } from "./result/next.js";
-import type { FindResult, Suspect } from "./result/result.js";
+import type { FindResult, Suspect, SuspectPrior } from "./result/result.js";
 import { caseWarnings } from "./result/warnings.js";
-import { type SolvedCase, solveCase } from "./solve.js";
+import { type BenchHistory, type SolvedCase, solveCase } from "./solve.js";
 
 /** How thoroughly a case is worked out. */
 export interface FindOptions {
   readonly pairLimits?: PairLimits;
   /** Number of next steps listed; 0 to skip planning. */
   readonly steps?: number;
+  /** What the bench's own closed jobs say of each failure family. */
+  readonly history?: BenchHistory;
 }
 
 /** Limits that keep a ranking quick; a caller with time to spare may raise them. */
@@ -28,7 +30,7 @@ const usualSteps = 5;
 
 /** Works a case out in full: suspects, groups, next steps, explanation. */
 export function findFaults(prepared: PreparedBoard, logged: Case, options: FindOptions = {}): FindResult {
-  const solved = solveCase(prepared, logged, options.pairLimits ?? usualPairLimits);
+  const solved = solveCase(prepared, logged, options.pairLimits ?? usualPairLimits, options.history);
   const { space, timeline, pairs, beliefs } = solved;
   const explainer = new Explainer(solved, prepared.pairSettler);
   const plan = planOf(prepared, logged, solved, options.steps ?? usualSteps);
@@ -106,9 +108,26 @@ function suspectsOf(
           manifestation: fault.manifestation,
           probability,
         })),
+        prior: priorOf(solved, part.part.ref),
         evidence: rank < explained ? explainer.evidenceFor(belief.part) : [],
         repair,
         repairCost: repairCost(prepared.data.costs, part, repair, spares.has(part.type.type)),
       };
     });
+}
+
+/** What the prior of a part is made of, factor by factor; null for a part that cannot fail by itself. */
+function priorOf(solved: SolvedCase, ref: string): SuspectPrior | null {
+  const prior = solved.priors.parts.find((one) => one.ref === ref);
+  if (prior === undefined) return null;
+  return {
+    handbookPerMillionHours: prior.handbook.value,
+    handbookSection: prior.handbook.section,
+    trade: prior.tradeFactor.value,
+    age: prior.ageFactor.value,
+    field: prior.fieldFactor.value,
+    events: prior.eventFactor.value,
+    ownJobs: prior.historyFactor.value,
+    totalPerMillionHours: prior.total,
+  };
 }

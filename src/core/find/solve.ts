@@ -26,13 +26,21 @@ export interface SolvedCase {
   readonly priors: BoardPriors;
 }
 
+/** What the bench's own closed jobs say of each failure family; see `updateByHistory`. */
+export type BenchHistory = NonNullable<BoardPriorOptions["history"]>;
+
 // Spaces differ by the job's year, early events and prior factors; a few jobs may be open at once.
 const rememberedSpaces = 6;
 
 /** Infers how likely each fault is after a log. */
-export function solveCase(prepared: PreparedBoard, logged: Case, pairLimits: PairLimits): SolvedCase {
+export function solveCase(
+  prepared: PreparedBoard,
+  logged: Case,
+  pairLimits: PairLimits,
+  history: BenchHistory = new Map(),
+): SolvedCase {
   const events = eventsOfCase(prepared.circuit, logged);
-  const { space, priors, evidence } = spaceFor(prepared, logged, events.early);
+  const { space, priors, evidence } = spaceFor(prepared, logged, events.early, history);
   const timeline = readTimeline(space, logged);
   const arising = datedFaults(prepared, space, events.dated, timeline);
   const singles = scoreSingles(space, timeline, arising, evidence);
@@ -56,14 +64,16 @@ function spaceFor(
   prepared: PreparedBoard,
   logged: Case,
   early: BoardPriorOptions["events"] & object,
+  history: BenchHistory,
 ): RememberedSpace {
-  const key = JSON.stringify([logged.year, early, logged.priorFactors]);
+  const key = JSON.stringify([logged.year, early, logged.priorFactors, [...history]]);
   const known = prepared.spaces.get(key);
   if (known !== undefined) return known;
   const { circuit, data, board } = prepared;
   const priors = boardPriors(data.failure, board, (name) => data.types.get(name), {
     ...(logged.year === undefined ? {} : { presentYear: logged.year }),
     events: early,
+    history,
     overrides: overridesOf(prepared, logged),
   });
   const { faults } = enumerateFaults(circuit, oddsFromPriors(data.failure, priors));

@@ -24,6 +24,22 @@ export interface EvidenceWeight {
   readonly says: string;
 }
 
+/** What a part's prior rate is made of; `totalPerMillionHours` is the product. Only ratios between parts mean anything. */
+export interface SuspectPrior {
+  /** Rate after MIL-HDBK-217F Notice 2. */
+  readonly handbookPerMillionHours: number;
+  readonly handbookSection: string;
+  /** Factors of the trade and of age; common practice, no source. */
+  readonly trade: number;
+  readonly age: number;
+  /** Factor from counted repair histories, as weak evidence. */
+  readonly field: number;
+  readonly events: number;
+  /** Factor from the bench's own closed jobs, or set for this job. */
+  readonly ownJobs: number;
+  readonly totalPerMillionHours: number;
+}
+
 export interface Suspect {
   readonly part: string;
   readonly type: string;
@@ -33,6 +49,8 @@ export interface Suspect {
   /** Chance that this part, its socket or its joints are at fault now. */
   readonly probability: number;
   readonly modes: readonly SuspectMode[];
+  /** The prior of the part itself; its socket, joints and bridges have priors of their own. */
+  readonly prior: SuspectPrior | null;
   readonly evidence: readonly EvidenceWeight[];
   readonly repair: RepairKind;
   readonly repairCost: RepairCost;
