@@ -1,3 +1,4 @@
+import type { Board } from "../../board/board.js";
 import type { Case } from "../case/case.js";
 import { standingEntries } from "../case/case.js";
 import { isMisplaced, placeNamed } from "../evidence/place-name.js";
@@ -27,19 +28,22 @@ export function caseWarnings(prepared: PreparedBoard, timeline: Timeline, logged
  */
 function missingNegativeRail(prepared: PreparedBoard, logged: Case): string[] {
   const { board, circuit } = prepared;
-  const missing = new Set<string>();
+  const railAt = (net: number): Board["rails"][number] | undefined =>
+    board.rails.find((one) => one.raw !== true && one.net === circuit.wiring.nets[net]);
+  /** Negative voltages that were found missing, at the chips or where they are made. */
+  const missing = new Set<number>();
   for (const { entry } of standingEntries(logged.entries)) {
-    if (entry.kind !== "reading" || entry.volts === undefined) continue;
+    if (entry.kind !== "reading" || entry.with !== "multimeter") continue;
     const place = placeNamed(circuit, entry.at);
-    if (isMisplaced(place) || (place.kind !== "net" && place.kind !== "pin")) continue;
-    const rail = board.rails.find((one) => one.net === circuit.wiring.nets[place.net]);
-    if (rail !== undefined && rail.nominalVolt < 0 && entry.volts > rail.nominalVolt / 2)
-      missing.add(rail.net);
+    const rail = isMisplaced(place) || !("net" in place) ? undefined : railAt(place.net);
+    if (rail === undefined || rail.nominalVolt >= 0) continue;
+    const absent = entry.volts === undefined ? saysAbsent(entry.shows) : entry.volts > rail.nominalVolt / 2;
+    if (absent) missing.add(rail.nominalVolt);
   }
   const types = new Set<string>();
   for (const part of circuit.wiring.parts) {
     const fed = part.pins.some((pin) =>
-      missing.has(circuit.wiring.nets[circuit.wiring.pins[pin]?.net ?? -1] ?? ""),
+      missing.has(railAt(circuit.wiring.pins[pin]?.net ?? -1)?.nominalVolt ?? 0),
     );
     if (part.type.family === "dram" && fed) types.add(part.type.type);
   }
@@ -47,4 +51,8 @@ function missingNegativeRail(prepared: PreparedBoard, logged: Case): string[] {
     (type) =>
       `${type} memory that ran without its negative rail while the others were on may be damaged: test all of it once the rail is back.`,
   );
+}
+
+function saysAbsent(shows: string | undefined): boolean {
+  return ["absent", "none", "dead"].includes(shows?.trim().toLowerCase() ?? "");
 }
