@@ -217,7 +217,7 @@ describe("the weight of a pair", () => {
 describe("what is left out", () => {
   // Small enough to look at every pair: three gates in a chain, two of them with a second input from outside.
   const prepared = preparedTinyBoard(
-    "U1:74LS00 1=A 2=B 3=X 7=GND 14=+5V; U2:74LS00 1=X 2=C 3=Y 7=GND 14=+5V; U3:74LS04 1=Y 2=Z 7=GND 14=+5V; R1:resistor 1=+5V 2=A",
+    "J1:connector 1=B 2=C; U1:74LS00 1=A 2=B 3=X 7=GND 14=+5V; U2:74LS00 1=X 2=C 3=Y 7=GND 14=+5V; U3:74LS04 1=Y 2=Z 7=GND 14=+5V; R1:resistor 1=+5V 2=A",
     { steady: { B: "pulsing", C: "high" } },
   );
   const logs: readonly (readonly TypedEntry[])[] = [

@@ -111,7 +111,7 @@ describe.each([
 describe("the posterior of a small board", () => {
   // Two gates in a row, a pull-up, a decoupler.
   const prepared = preparedTinyBoard(
-    "U1:74LS00 1=A 2=B 3=Y 7=GND 14=+5V; U2:74LS04 1=Y 2=Z 7=GND 14=+5V; R1:resistor 1=+5V 2=A; C1:capacitor-ceramic 1=+5V 2=GND",
+    "J1:connector 1=B; U1:74LS00 1=A 2=B 3=Y 7=GND 14=+5V; U2:74LS04 1=Y 2=Z 7=GND 14=+5V; R1:resistor 1=+5V 2=A; C1:capacitor-ceramic 1=+5V 2=GND",
     { steady: { B: "pulsing" } },
   );
   const log = [entry.probe("Y", "high"), entry.probe("A", "high"), entry.probe("Z", "low")];
@@ -122,7 +122,8 @@ describe("the posterior of a small board", () => {
     const weights = space.faults.map((fault, f) =>
       Math.exp(weighNaively(prepared, timeline, [fault], [space.odds[hypothesisOfFault(f)] ?? 0]).logWeight),
     );
-    const healthy = Math.exp(weighNaively(prepared, timeline, [], []).logWeight);
+    const nothingWrong = space.odds[healthHypothesis] ?? 0;
+    const healthy = nothingWrong * Math.exp(weighNaively(prepared, timeline, [], []).logWeight);
     const unknown = (timeline.epochs[0] ?? []).reduce(
       (product, evidence) => product * evidence.notInModel,
       space.odds[notInModelHypothesis] ?? 0,
