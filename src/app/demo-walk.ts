@@ -16,6 +16,8 @@ export type DemoScene =
       readonly kind: "entered";
       readonly entry: CaseEntry;
       readonly answer?: { readonly step: NextStep; readonly position: number };
+      /** What the plan would have done instead, where the story goes a way of its own. */
+      readonly instead?: NextStep;
     };
 
 /** A story to be told: the session it is entered in, and its scenes. */
@@ -47,10 +49,12 @@ export function openDemo(store: Store): Parsed<Demo> {
     const entry = rest.shift();
     if (entry === undefined) return undefined;
     const answer = findAnswer(session, entry);
+    const [first] = session.result.next;
     const [problem] = session.add([entry]);
     if (problem !== undefined) throw new RangeError(`the story does not fit its board: ${problem.message}`);
     if (entry.kind === "note") return { kind: "told", text: entry.text };
-    return { kind: "entered", entry, ...(answer === undefined ? {} : { answer }) };
+    if (answer !== undefined) return { kind: "entered", entry, answer };
+    return { kind: "entered", entry, ...(first === undefined ? {} : { instead: first }) };
   };
   return { value: { session, opening, next }, problems: [] };
 }

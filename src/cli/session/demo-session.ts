@@ -34,8 +34,10 @@ export async function tellDemo(
   ]);
   if (!(await pause())) return exitCodes.done;
 
+  let hasShownCard = false;
   for (let scene = demo.next(); scene !== undefined; scene = demo.next()) {
-    print(sceneLines(scene, context, demo));
+    print(sceneLines(scene, context, demo, !hasShownCard));
+    if (scene.kind === "entered" && scene.entry.kind === "reading") hasShownCard = true;
     if (scene.kind === "entered" && !(await pause())) return exitCodes.done;
   }
   print(endLines(context, demo));
@@ -44,11 +46,16 @@ export async function tellDemo(
   return new LiveSession(context, session, undefined).run({ asksInstruments: false });
 }
 
-function sceneLines(scene: DemoScene, { io }: CliContext, { session }: Demo): string[] {
+/** `isFirst`: the plan's own step is shown even where the story goes another way. */
+function sceneLines(scene: DemoScene, { io }: CliContext, { session }: Demo, isFirst: boolean): string[] {
   const paint = paintFor(io);
   if (scene.kind === "told") return [...wrap(scene.text), ""];
-  const { entry, answer } = scene;
+  const { entry, answer, instead } = scene;
   const lines: string[] = [];
+  if (isFirst && instead !== undefined) {
+    lines.push(...renderStep(instead, session.answers(instead), session.prepared.board, paint), "");
+    lines.push(...wrap("Any other reading can be entered as well; this story does so:"), "");
+  }
   if (answer !== undefined) {
     const { step, position } = answer;
     lines.push(...renderStep(step, session.answers(step), session.prepared.board, paint));

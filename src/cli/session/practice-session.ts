@@ -10,7 +10,7 @@ const help = [
   "U12.6, U12.6 scope        touch a pin, with the probe or another instrument",
   "+5V, +5V short            measure a rail; with the power off, to ground",
   "U4.7-U9.3                 do these two pins ring together?",
-  "U12 finger, C18 eye       feel or look at a part; also: board finger, board eye",
+  "U12 finger, C18 eye       feel or look at a part; also: board finger",
   "supply                    current drawn from the supply",
   "picture, keys, sound      what the machine does; also: reaction, tape, lamp",
   "replace U12               also: reseat, resolder, clean, piggyback",
