@@ -4,15 +4,33 @@ import { netCode } from "../reason/space.js";
 import { isWrong, Level, levelMask } from "../settle/value.js";
 import { type Look, signLook } from "./look.js";
 
-/** Resistance of a net to ground with the power off. */
+/** Resistance of a net to ground with the power off; a short behind a fuse, a link or a coil is seen as well. */
 export function shortLook(space: FaultSpace, net: number): Look {
   const { resistanceShortSeen: seen, resistanceShortClaimed: claimed } = space.model.errors;
-  const shorted = (fault: Fault): boolean => {
-    if (fault.signs.shortedNet === net) return true;
-    const bridged = fault.signs.bridged;
-    return bridged?.includes(0) === true && bridged.includes(net);
+  const joined = joinedNets(space, net);
+  const shorted = ({ signs: { shortedNet, bridged } }: Fault): boolean => {
+    if (shortedNet !== undefined && joined.has(shortedNet)) return true;
+    // Net 0 is ground.
+    return bridged?.includes(0) === true && bridged.some((other) => other !== 0 && joined.has(other));
   };
   return signLook(["normal", "short"], { seen, claimed }, shorted);
+}
+
+/** The net and all that fuses, links and coils join to it; a switch is off while the power is. */
+function joinedNets({ circuit: { links, wiring } }: FaultSpace, net: number): ReadonlySet<number> {
+  const joining = links.filter(({ part, kind }) => {
+    const behaviour = wiring.parts[part]?.type.behaviour;
+    return kind === "contact" && behaviour?.kind === "plain" && behaviour.as !== "switch";
+  });
+  const joined = new Set([net]);
+  for (let size = 0; size < joined.size; ) {
+    size = joined.size;
+    for (const { from, to } of joining) {
+      if (joined.has(from)) joined.add(to);
+      else if (joined.has(to)) joined.add(from);
+    }
+  }
+  return joined;
 }
 
 /** Continuity between two pins: they should ring if they share a net, and stay silent if they do not. */
@@ -73,11 +91,11 @@ export function runsHot(space: FaultSpace, fault: Fault, part: number): boolean 
   // A regulator works against a short on what it feeds.
   const family = space.circuit.wiring.parts[part]?.type.family;
   if (family !== "regulator" || fault.signs.current !== "high") return false;
-  const shorted = fault.signs.shortedNet;
-  return (
-    space.circuit.wiring.parts[part]?.pins.some((pin) => space.circuit.wiring.pins[pin]?.net === shorted) ??
-    false
-  );
+  const { shortedNet } = fault.signs;
+  if (shortedNet === undefined) return false;
+  const joined = joinedNets(space, shortedNet);
+  const { parts, pins } = space.circuit.wiring;
+  return parts[part]?.pins.some((pin) => joined.has(pins[pin]?.net ?? -1)) ?? false;
 }
 
 /** Current drawn from the supply. */
