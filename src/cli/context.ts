@@ -38,3 +38,8 @@ export function refuseInput(io: CliIo, problems: readonly Problem[], isJson: boo
   if (isJson) io.out(renderJson({ problems }));
   return exitCodes.unusableInput;
 }
+
+/** Text below a command's help. */
+export function examples(...lines: readonly string[]): string {
+  return ["", "Examples:", ...lines.map((line) => `  ${line}`)].join("\n");
+}

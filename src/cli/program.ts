@@ -29,7 +29,7 @@ export function createProgram(context: CliContext, end: (code: number) => void):
   addDemoCommand(program, context, end);
   program.addHelpText(
     "after",
-    "\nExit codes: 0 done, 1 a problem was found in what was examined, 2 the command was\nnot understood, 3 what was given cannot be used, 4 something is wrong inside.",
+    "\nExit codes: 0 done, 1 a problem was found in what was examined, 2 the command\nwas not understood, 3 what was given cannot be used, 4 something is wrong\ninside.",
   );
   return program;
 }

@@ -4,7 +4,15 @@ import { importBoard } from "../../app/import-board.js";
 import { hasErrors, loadBoard } from "../../app/load-board.js";
 import { checkOutput, importOutput, showOutput } from "../../app/output/board-output.js";
 import { showBoard } from "../../app/show-board.js";
-import { type CliContext, exitCodes, paintFor, printLines, refuseInput, reportProblems } from "../context.js";
+import {
+  type CliContext,
+  examples,
+  exitCodes,
+  paintFor,
+  printLines,
+  refuseInput,
+  reportProblems,
+} from "../context.js";
 import { renderJson } from "../json.js";
 import { renderCheck, renderImport, renderShown } from "../render/board.js";
 
@@ -24,6 +32,10 @@ export function addBoardCommands(program: Command, context: CliContext, end: (co
     )
     .argument("<board>", boardArgument)
     .option("--json", "print the findings as JSON")
+    .addHelpText(
+      "after",
+      examples("boardwake board check pellow-16", "boardwake board check machine.json --json"),
+    )
     .action((name: string, options: { json?: true }) => end(check(context, name, options.json === true)));
   board
     .command("show")
@@ -31,6 +43,7 @@ export function addBoardCommands(program: Command, context: CliContext, end: (co
     .description("Shows what a board file holds: rails, memory map, phases, and the parts by section.")
     .argument("<board>", boardArgument)
     .option("--json", "print parts, pins and nets as JSON")
+    .addHelpText("after", examples("boardwake board show merrow", "boardwake board show machine.net --json"))
     .action((name: string, options: { json?: true }) => end(show(context, name, options.json === true)));
   board
     .command("import")
@@ -42,6 +55,13 @@ export function addBoardCommands(program: Command, context: CliContext, end: (co
     .requiredOption("--out <file>", "board file to write (.json)")
     .option("--overrides <file>", "part types and jumper settings that you know better")
     .option("--json", "print what was recognised as JSON")
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake board import machine.net --out machine.json",
+        "boardwake board import machine.net --out machine.json --overrides known.json",
+      ),
+    )
     .action((netlist: string, options: ImportOptions) => end(importNetlist(context, netlist, options)));
 }
 

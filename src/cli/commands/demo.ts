@@ -1,6 +1,6 @@
 import type { Command } from "commander";
 import { openDemo } from "../../app/demo-walk.js";
-import { type CliContext, refuseInput } from "../context.js";
+import { type CliContext, examples, refuseInput } from "../context.js";
 import { tellDemo } from "../session/demo-session.js";
 
 /** Adds `boardwake demo`. */
@@ -12,6 +12,7 @@ export function addDemoCommand(program: Command, context: CliContext, end: (code
       "Tells a repair of an invented machine from the first symptom to the named part. Everything shown is computed as it is for your own machine. In a terminal it waits for Enter between scenes and then hands over to you.",
     )
     .option("--no-pause", "tell it in one go and end")
+    .addHelpText("after", examples("boardwake demo", "boardwake demo --no-pause"))
     .action(async (options: { pause: boolean }) => end(await demo(context, options.pause)));
 }
 

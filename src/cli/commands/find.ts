@@ -9,7 +9,15 @@ import type { TextFile } from "../../app/passed-in.js";
 import { maximumLogBytes } from "../../app/read-log.js";
 import { BoardwakeError } from "../../core/base/errors.js";
 import type { Case } from "../../core/find/case/case.js";
-import { type CliContext, exitCodes, paintFor, printLines, refuseInput, reportProblems } from "../context.js";
+import {
+  type CliContext,
+  examples,
+  exitCodes,
+  paintFor,
+  printLines,
+  refuseInput,
+  reportProblems,
+} from "../context.js";
 import { renderJson } from "../json.js";
 import { renderFound } from "../render/found.js";
 import { renderSymptoms } from "../render/symptoms.js";
@@ -38,6 +46,15 @@ export function addFindCommand(program: Command, context: CliContext, end: (code
     .option("--instruments <list>", "instruments at hand, separated by commas; replaces those of the log")
     .option("--symptoms", "list the symptoms a log can name, with a board only those of that board")
     .option("--json", "print the result as JSON")
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake find --board pellow-16",
+        "boardwake find --board pellow-16 --log case.json",
+        "boardwake find --board machine.net --log case.json --json",
+        "boardwake find --symptoms --board merrow",
+      ),
+    )
     .action(async (options: FindOptions) => end(await find(context, options)));
 }
 

@@ -4,7 +4,15 @@ import { practiceOutput } from "../../app/output/other-output.js";
 import { playByItself } from "../../app/practice.js";
 import { PracticeGame } from "../../app/practice-game.js";
 import { BoardwakeError } from "../../core/base/errors.js";
-import { type CliContext, exitCodes, paintFor, printLines, refuseInput, reportProblems } from "../context.js";
+import {
+  type CliContext,
+  examples,
+  exitCodes,
+  paintFor,
+  printLines,
+  refuseInput,
+  reportProblems,
+} from "../context.js";
 import { renderJson } from "../json.js";
 import { renderGame } from "../render/practice.js";
 import { playPractice } from "../session/practice-session.js";
@@ -28,6 +36,13 @@ export function addPracticeCommand(program: Command, context: CliContext, end: (
     .option("--seed <number>", "which fault is hidden: a whole number", "1")
     .option("--auto", "the plan plays by itself")
     .option("--json", "print the game as JSON; needs --auto")
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake practice --board merrow --seed 7",
+        "boardwake practice --board merrow --seed 7 --auto --json",
+      ),
+    )
     .action(async (options: PracticeOptions) => end(await practice(context, options)));
 }
 
