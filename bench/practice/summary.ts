@@ -145,7 +145,7 @@ export function renderPage(
     `## Target: at most ${targetRatio} of the best usual way's minutes`,
     "",
     missed.length === 0
-      ? "Met on every board under every condition."
+      ? "Met on every board under every condition that was run (each has a section below)."
       : `**Missed** in ${missed.length} of ${summaries.length}: ${missed.map((one) => `${one.board}, ${titleOf(one.condition)} (${one.ratio.toFixed(2)})`).join("; ")}.`,
     "",
   ];
