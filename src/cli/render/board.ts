@@ -23,7 +23,7 @@ export function renderCheck(check: BoardCheck, paint: Paint): string[] {
     if (check.unsettled.length > 40) lines.push(`  … ${check.unsettled.length - 40} more; --json lists all`);
   }
   if (open.length === 0 && check.unsettled.length === 0)
-    lines.push("", "Nothing is left to look at: every finding is explained, every net settles.");
+    lines.push("Nothing is left to look at: every finding is explained, every net settles.");
   return lines;
 }
 

@@ -7,8 +7,10 @@ export function modeWords({
   detail,
   manifestation,
 }: Omit<SuspectMode, "meaning" | "probability">): string {
-  const place = site === "part" ? "" : `${site}: `;
-  const where = detail === "" ? "" : /^\d+$/.test(detail) ? `, pin ${detail}` : `, ${detail}`;
+  // A broken track or a bridge says by itself where it sits.
+  const place = site === "part" || mode.startsWith(site) ? "" : `${site}: `;
+  const pins = /^\d+$/.test(detail) ? "pin " : /^\d+-\d+$/.test(detail) ? "pins " : "";
+  const where = detail === "" ? "" : `, ${pins}${detail}`;
   const times = { permanent: "", "warm-only": " (when warm)", intermittent: " (now and then)" };
   return `${place}${mode.replaceAll("-", " ")}${where}${times[manifestation]}`;
 }

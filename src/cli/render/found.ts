@@ -1,4 +1,5 @@
 import type { FindSession } from "../../app/find-session.js";
+import type { FindResult, NextStep } from "../../core/find/result/result.js";
 import { type Paint, wrap } from "../text.js";
 import { renderStep, stepLine } from "./step.js";
 import { renderGroups, renderSuspects } from "./suspects.js";
@@ -30,9 +31,30 @@ export function renderNotices({ result }: FindSession, paint: Paint): string[] {
   return lines.length === 0 ? [] : [...lines, ""];
 }
 
+/** Chance of nothing being at fault from which on no step is urged. */
+const mostlyDone = 0.8;
+
+/** True if most likely nothing is at fault any more. */
+export function isMostlyDone({ nothingLeft }: FindResult): boolean {
+  return nothingLeft >= mostlyDone;
+}
+
+/** What is left to do when the machine most likely works. */
+export function doneLines(first: NextStep | undefined, paint: Paint): string[] {
+  const lines = wrap(
+    "Most likely nothing is at fault any more. Try everything that failed before, cold and warm, and log what you see.",
+  );
+  if (first === undefined) return lines.map(paint.green);
+  return [
+    ...lines.map(paint.green),
+    ...wrap(`If something still fails, the plan goes on with: ${stepLine(first)}`),
+  ];
+}
+
 /** The first step as a card and the others in a line each. */
 export function renderNext(session: FindSession, paint: Paint): string[] {
   const [first, ...others] = session.result.next;
+  if (isMostlyDone(session.result)) return doneLines(first, paint);
   if (first === undefined) return ["No step is left that would tell anything more."];
   const lines = renderStep(first, session.answers(first), session.prepared.board, paint);
   if (others.length > 0) lines.push("", paint.dim("Or instead:"));

@@ -79,7 +79,9 @@ export function renderWhy(suspect: Suspect, paint: Paint): string[] {
   const lines = wrap(
     `${paint.bold(part)}, ${type}: ${title}, section ${section}. ${percent(probability)} at fault.`,
   );
-  for (const mode of suspect.modes.slice(0, 4))
+  for (const mode of suspect.modes
+    .slice(0, 4)
+    .filter((one, i) => i === 0 || one.probability >= probability / 20))
     lines.push(
       ...wrap(`${modeWords(mode)}: ${mode.meaning}`, `  ${padStart(percent(mode.probability), 7)}  `),
     );

@@ -10,7 +10,7 @@ import { renderProblem } from "../../core/base/problem.js";
 import type { CaseEntry } from "../../core/find/case/case.js";
 import type { NextStep } from "../../core/find/result/result.js";
 import { type CliContext, exitCodes, paintFor, printLines } from "../context.js";
-import { renderNotices } from "../render/found.js";
+import { doneLines, isMostlyDone, renderNotices } from "../render/found.js";
 import { answerLetter, renderStep, stepLine } from "../render/step.js";
 import { renderGroups, renderSuspects, renderWhy } from "../render/suspects.js";
 import { renderSymptomMenu } from "../render/symptoms.js";
@@ -216,6 +216,10 @@ export class LiveSession {
       return;
     }
     const { session, paint } = this;
+    if (this.chosen === 0 && isMostlyDone(session.result)) {
+      this.print(doneLines(step, paint));
+      return;
+    }
     this.print(renderStep(step, session.answers(step), session.prepared.board, paint));
     const others = session.result.next.flatMap((other, i) => (other === step ? [] : [{ other, i }]));
     for (const { other, i } of others.slice(0, 3))
