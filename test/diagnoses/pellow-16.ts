@@ -39,7 +39,7 @@ export const pellowDiagnoses: readonly Diagnosis[] = [
     title: "-5 V regulator",
     log: [
       gate,
-      symptom("random-characters"),
+      symptom("dead"),
       volts("rail:+12", 12.1),
       volts("rail:RAW -19", -19.5),
       seen.ohms("net:-5", 900),
