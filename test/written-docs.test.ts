@@ -2,8 +2,11 @@ import { describe, expect, it } from "vitest";
 import { z } from "zod";
 import { renderFormatPages } from "../scripts/format-pages.js";
 import { findStaleFiles } from "../scripts/generated-files.js";
+import { renderGuide } from "../scripts/guide-output.js";
 import { listCommands, renderCommands } from "../scripts/render-commands.js";
 import { renderFields } from "../scripts/render-fields.js";
+import { renderSessionPicture } from "../scripts/session-picture.js";
+import { readRepositoryFile } from "./support/source-files.js";
 
 describe("the page of commands", () => {
   it("is what the program's help says now", () => {
@@ -111,5 +114,17 @@ A dot.
     const text = renderFields(shape, { direction: "output", level: 2, elsewhere: { spots: "see there" } });
     expect(text).toContain("| `spots` | see there |");
     expect(text).not.toContain("spots[]");
+  });
+});
+
+describe("what the documentation shows of the program", () => {
+  it("is what the program prints now: the guide", async () => {
+    expect(findStaleFiles([await renderGuide()])).toEqual([]);
+  });
+
+  it("is what the program prints now: the picture in the README", async () => {
+    const picture = await renderSessionPicture();
+    expect(findStaleFiles([picture])).toEqual([]);
+    expect(readRepositoryFile("README.md")).toContain(`](${picture.path})`);
   });
 });
