@@ -24,6 +24,11 @@ export function printLines(io: CliIo, lines: readonly string[]): void {
   io.out(lines.map((line) => `${line}\n`).join(""));
 }
 
+/** Tells a waiting person that something takes a moment; says nothing to a script. */
+export function sayWorking(io: CliIo): void {
+  if (io.isInteractive) io.err("Making the board ready …\n");
+}
+
 /** Writes problems to the error stream, one a line. */
 export function reportProblems(io: CliIo, problems: readonly Problem[]): void {
   for (const problem of problems) io.err(`${renderProblem(problem)}\n`);

@@ -1,6 +1,6 @@
 import type { Command } from "commander";
 import { openDemo } from "../../app/demo-walk.js";
-import { type CliContext, examples, refuseInput } from "../context.js";
+import { type CliContext, examples, refuseInput, sayWorking } from "../context.js";
 import { tellDemo } from "../session/demo-session.js";
 
 /** Adds `boardwake demo`. */
@@ -17,6 +17,7 @@ export function addDemoCommand(program: Command, context: CliContext, end: (code
 }
 
 async function demo(context: CliContext, pauses: boolean): Promise<number> {
+  sayWorking(context.io);
   const { value, problems } = openDemo(context.store);
   if (value === undefined) return refuseInput(context.io, problems, false);
   return tellDemo(context, value, { pauses: pauses && context.io.isInteractive });

@@ -17,6 +17,7 @@ import {
   printLines,
   refuseInput,
   reportProblems,
+  sayWorking,
 } from "../context.js";
 import { renderJson } from "../json.js";
 import { renderFound } from "../render/found.js";
@@ -86,6 +87,7 @@ interface FindWork {
 
 async function work(context: CliContext, loaded: LoadedBoard, options: FindWork): Promise<number> {
   const { io } = context;
+  sayWorking(io);
   const { value: session, problems } = openLog(context.store, loaded, options);
   if (session === undefined) return refuseInput(io, problems, options.isJson);
   reportProblems(io, problems);

@@ -12,6 +12,7 @@ import {
   printLines,
   refuseInput,
   reportProblems,
+  sayWorking,
 } from "../context.js";
 import { renderJson } from "../json.js";
 import { renderGame } from "../render/practice.js";
@@ -59,6 +60,7 @@ async function practice(context: CliContext, options: PracticeOptions): Promise<
   const { value, problems } = loadBoard(store, options.board);
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
+  sayWorking(io);
   if (options.auto !== true) {
     const opened = PracticeGame.open(store, value, seed);
     if (opened.value === undefined) return refuseInput(io, opened.problems, isJson);
