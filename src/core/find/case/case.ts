@@ -28,105 +28,145 @@ const moment = {
     .max(100_000)
     .optional()
     .describe("More than ten minutes counts as warm."),
-  note: z.string().max(2000).optional(),
+  note: z.string().max(2000).optional().describe("Anything worth keeping with it; not reasoned with."),
 };
-const outcome = z.enum(["fixed", "changed", "unchanged"]);
+const part = text.describe("Reference of the part.");
+const outcome = z
+  .enum(["fixed", "changed", "unchanged"])
+  .describe("The machine works, fails otherwise than before, or fails as before.");
 
-const gateSchema = z.strictObject({
-  kind: z.literal("gate"),
-  id: z.enum(["supply"]),
-  state: z.enum(["passed", "failed"]),
-});
+const gateSchema = z
+  .strictObject({
+    kind: z.literal("gate"),
+    id: z.enum(["supply"]).describe("Which check."),
+    state: z.enum(["passed", "failed"]).describe("The latest one counts."),
+  })
+  .describe("A safety check before power.");
 
-const symptomSchema = z.strictObject({
-  kind: z.literal("symptom"),
-  what: text.describe("Symptom id; `boardwake find --symptoms` lists them."),
-  lines: z.array(text).max(32).optional().describe("For dead keys: the matrix lines (nets) that are dead."),
-  ...moment,
-});
+const symptomSchema = z
+  .strictObject({
+    kind: z.literal("symptom"),
+    what: text.describe("Symptom id; `boardwake find --symptoms` lists them."),
+    lines: z.array(text).max(32).optional().describe("For dead keys: the matrix lines (nets) that are dead."),
+    ...moment,
+  })
+  .describe("What the machine as a whole does; a later one of the same thing replaces it.");
 
-const charactersSchema = z.strictObject({
-  kind: z.literal("characters"),
-  right: text.describe("What should stand there: a character, or its code as 0x41."),
-  wrong: text.describe("What stands there instead."),
-  ...moment,
-});
+const charactersSchema = z
+  .strictObject({
+    kind: z.literal("characters"),
+    right: text.describe("What should stand there: a character, or its code as 0x41."),
+    wrong: text.describe("What stands there instead."),
+    ...moment,
+  })
+  .describe("A wrong character on the screen: the bits that differ point at data lines.");
 
-const readingSchema = z.strictObject({
-  kind: z.literal("reading"),
-  at: text.describe(
-    "`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, `board` for a sweep over all parts, or `supply` for the current.",
-  ),
-  with: z.enum(instruments),
-  shows: text
-    .optional()
-    .describe(
-      "What the instrument shows, in its own words: low, high, pulsing, floating, hot, short, open, same, different …",
+const readingSchema = z
+  .strictObject({
+    kind: z.literal("reading"),
+    at: text.describe(
+      "`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, `board` for a sweep over all parts, or `supply` for the current.",
     ),
-  volts: z.number().min(-1000).max(1000).optional(),
-  rippleVolts: z.number().min(0).max(100).optional().describe("Peak to peak."),
-  ohms: z.number().min(0).max(1e12).optional(),
-  hertz: z.number().min(0).max(1e9).optional(),
-  amperes: z.number().min(0).max(100).optional(),
-  degreesCelsius: z.number().min(-60).max(300).optional(),
-  outOfCircuit: z
-    .boolean()
-    .optional()
-    .describe("A part measured with a leg lifted, so that nothing beside it counts."),
-  errorRate: z
-    .number()
-    .min(0)
-    .max(0.5)
-    .optional()
-    .describe("How often this very reading may be mistaken, over and above its instrument's own error."),
-  ...moment,
-});
+    with: z.enum(instruments).describe("What it was read with."),
+    shows: text
+      .optional()
+      .describe(
+        "What the instrument shows, in its own words: low, high, pulsing, floating, hot, short, open, same, different …",
+      ),
+    volts: z.number().min(-1000).max(1000).optional().describe("Against ground."),
+    rippleVolts: z.number().min(0).max(100).optional().describe("Peak to peak."),
+    ohms: z.number().min(0).max(1e12).optional().describe("To ground, or between two pins; power off."),
+    hertz: z.number().min(0).max(1e9).optional().describe("Rate seen with an oscilloscope."),
+    amperes: z.number().min(0).max(100).optional().describe("Current drawn from the supply."),
+    degreesCelsius: z.number().min(-60).max(300).optional().describe("At the top of the package."),
+    outOfCircuit: z
+      .boolean()
+      .optional()
+      .describe("A part measured with a leg lifted, so that nothing beside it counts."),
+    errorRate: z
+      .number()
+      .min(0)
+      .max(0.5)
+      .optional()
+      .describe("How often this very reading may be mistaken, over and above its instrument's own error."),
+    ...moment,
+  })
+  .describe("A measured fact.");
 
-const swapSchema = z.strictObject({ kind: z.literal("swap"), part: text, result: outcome, ...moment });
-const repairSchema = z.strictObject({
-  kind: z.literal("repair"),
-  part: text,
-  what: z.enum(["replaced", "resoldered", "cleaned", "reseated"]).optional(),
-  result: outcome.optional(),
-  ...moment,
-});
-const reseatSchema = z.strictObject({ kind: z.literal("reseat"), part: text, result: outcome, ...moment });
-const piggybackSchema = z.strictObject({
-  kind: z.literal("piggyback"),
-  part: text,
-  result: outcome,
-  ...moment,
-});
-const removedSchema = z.strictObject({
-  kind: z.literal("removed"),
-  part: text.describe("Part pulled from its socket, or pin whose leg is lifted (`U9.2`)."),
-  at: text.describe("Line watched meanwhile."),
-  shows: z.enum(["freed", "unchanged"]),
-  ...moment,
-});
-const otherSupplySchema = z.strictObject({ kind: z.literal("other-supply"), result: outcome, ...moment });
-const provocationSchema = z.strictObject({
-  kind: z.enum(["warmed", "cooled", "flexed"]),
-  part: text.optional().describe("Part warmed, cooled or pressed; the whole board if absent."),
-  result: z.enum(["appears", "vanishes", "unchanged"]),
-  ...moment,
-});
-const eventSchema = z.strictObject({
-  kind: z.literal("event"),
-  what: text.describe("Id of a mishap or of own work, as data/failure/events.json lists them."),
-  part: text.optional().describe("Part or place concerned."),
-  before: z
-    .boolean()
-    .optional()
-    .describe("True if it happened before the machine failed; else faults it made date from here."),
-  note: z.string().max(2000).optional(),
-});
-const noteSchema = z.strictObject({ kind: z.literal("note"), text: z.string().max(10_000) });
-const photoSchema = z.strictObject({ kind: z.literal("photo"), file: text, of: text.optional() });
-const strikeSchema = z.strictObject({
-  kind: z.literal("strike"),
-  entry: z.number().int().min(1).describe("Number of the entry that is struck out; the first is 1."),
-});
+const swapSchema = z
+  .strictObject({ kind: z.literal("swap"), part, result: outcome, ...moment })
+  .describe("A part exchanged in its socket for another one.");
+const repairSchema = z
+  .strictObject({
+    kind: z.literal("repair"),
+    part,
+    what: z
+      .enum(["replaced", "resoldered", "cleaned", "reseated"])
+      .optional()
+      .describe("What was done; replaced if absent."),
+    result: outcome.optional(),
+    ...moment,
+  })
+  .describe("Work with iron or brush.");
+const reseatSchema = z
+  .strictObject({ kind: z.literal("reseat"), part, result: outcome, ...moment })
+  .describe("A part taken out of its socket, cleaned and put back.");
+const piggybackSchema = z
+  .strictObject({
+    kind: z.literal("piggyback"),
+    part,
+    result: outcome,
+    ...moment,
+  })
+  .describe("A good part pressed on top of the one in the board.");
+const removedSchema = z
+  .strictObject({
+    kind: z.literal("removed"),
+    part: text.describe("Part pulled from its socket, or pin whose leg is lifted (`U9.2`)."),
+    at: text.describe("Line watched meanwhile."),
+    shows: z.enum(["freed", "unchanged"]).describe("Whether the line moves again."),
+    ...moment,
+  })
+  .describe("A part out of its socket or a leg lifted, and a line watched.");
+const otherSupplySchema = z
+  .strictObject({ kind: z.literal("other-supply"), result: outcome, ...moment })
+  .describe("The machine run from another supply.");
+const provocationSchema = z
+  .strictObject({
+    kind: z.enum(["warmed", "cooled", "flexed"]),
+    part: text.optional().describe("Part warmed, cooled or pressed; the whole board if absent."),
+    result: z.enum(["appears", "vanishes", "unchanged"]).describe("What the fault did."),
+    ...moment,
+  })
+  .describe("Warming, cooling or pressing, to make a fault come or go.");
+const eventSchema = z
+  .strictObject({
+    kind: z.literal("event"),
+    what: text.describe("Id of a mishap or of own work, as data/failure/events.json lists them."),
+    part: text.optional().describe("Part or place concerned."),
+    before: z
+      .boolean()
+      .optional()
+      .describe("True if it happened before the machine failed; else faults it made date from here."),
+    note: z.string().max(2000).optional(),
+  })
+  .describe("A mishap or own work.");
+const noteSchema = z
+  .strictObject({ kind: z.literal("note"), text: z.string().max(10_000) })
+  .describe("Words for people; not reasoned with.");
+const photoSchema = z
+  .strictObject({
+    kind: z.literal("photo"),
+    file: text.describe("Where the picture lies."),
+    of: text.optional().describe("Part or place it shows."),
+  })
+  .describe("A picture; not reasoned with.");
+const strikeSchema = z
+  .strictObject({
+    kind: z.literal("strike"),
+    entry: z.number().int().min(1).describe("Number of the entry that is struck out; the first is 1."),
+  })
+  .describe("An earlier entry that does not count.");
 
 export const entrySchema = z.discriminatedUnion("kind", [
   gateSchema,
@@ -163,7 +203,7 @@ export const caseSchema = z.strictObject({
     .record(text, z.number().min(0.001).max(1000))
     .optional()
     .describe("Factors on the prior odds by part or failure family."),
-  entries: z.array(entrySchema).max(5000),
+  entries: z.array(entrySchema).max(5000).describe("What was seen and done, in order."),
 });
 
 export type Case = z.infer<typeof caseSchema>;
