@@ -198,6 +198,15 @@ describe("prior factors", () => {
     expect(priors.parts.find(({ ref }) => ref === "U21")?.historyFactor.value).toBe(1);
   });
 
+  it("are refused for what the board does not have, in one sentence", () => {
+    const { problems, suspects } = find(prepared, log, { priorFactors: { U2O: 20, drams: 3, dram: 1 } });
+    expect(problems.map(({ code, where, hint }) => [code, where.field, hint])).toEqual([
+      ["unknown-prior-factor", "priorFactors.U2O", "Did you mean U2?"],
+      ["unknown-prior-factor", "priorFactors.drams", "Did you mean dram?"],
+    ]);
+    expect(suspects).toEqual(find(prepared, log).suspects);
+  });
+
   it("change with the age of the machine", () => {
     const young = solveCase(prepared, caseOf([], { year: 1982 }), { candidates: 2, settle: 0 });
     const old = solveCase(prepared, caseOf([], { year: 2026 }), { candidates: 2, settle: 0 });

@@ -1,3 +1,5 @@
+import { nearestName } from "../base/nearest.js";
+import type { Problem } from "../base/problem.js";
 import type { Case } from "./case/case.js";
 import { type DatedEvent, eventsOfCase } from "./case/events.js";
 import { readTimeline, type Timeline } from "./evidence/timeline.js";
@@ -6,6 +8,7 @@ import { oddsFromPriors, spreadTouches, type TouchOdds } from "./faults/odds.js"
 import type { PreparedBoard } from "./prepare.js";
 import { type BoardPriorOptions, type BoardPriors, boardPriors } from "./priors/board-priors.js";
 import { faultIntensity } from "./priors/expected-faults.js";
+import { faultFamilies } from "./priors/fault-family.js";
 import { type Beliefs, beliefByPart, formBeliefs, type PartBelief } from "./reason/beliefs.js";
 import type { Arising } from "./reason/history.js";
 import { type PairLimits, type PairResult, scorePairs } from "./reason/pairs.js";
@@ -49,7 +52,10 @@ export function solveCase(
   const byPart = beliefByPart(space, pairs, beliefs);
   return {
     space,
-    timeline: { ...timeline, problems: [...timeline.problems, ...events.problems] },
+    timeline: {
+      ...timeline,
+      problems: [...timeline.problems, ...events.problems, ...unknownFactors(prepared, logged)],
+    },
     singles,
     pairs,
     beliefs,
@@ -140,6 +146,25 @@ function datedFaults(
 
 function refOf(prepared: PreparedBoard, part: number): string {
   return prepared.circuit.wiring.parts[part]?.part.ref ?? "?";
+}
+
+/** A factor on something the board does not have would be without effect and without a word. */
+function unknownFactors(prepared: PreparedBoard, logged: Case): Problem[] {
+  const { partIndex } = prepared.circuit.wiring;
+  const known = [...partIndex.keys(), ...faultFamilies];
+  return Object.keys(logged.priorFactors ?? {}).flatMap((name): Problem[] => {
+    if (known.includes(name)) return [];
+    const near = nearestName(name, known);
+    return [
+      {
+        code: "unknown-prior-factor",
+        severity: "error",
+        message: `a prior factor is set for '${name}', which is neither a part of ${prepared.board.title} nor a failure family`,
+        where: { field: `priorFactors.${name}` },
+        hint: near === undefined ? `Families: ${faultFamilies.join(", ")}.` : `Did you mean ${near}?`,
+      },
+    ];
+  });
 }
 
 /** Factors the user set, per part or per family, stand beside the other factors as a correction of their own. */
