@@ -3,6 +3,7 @@ import type { Case, CaseEntry } from "../core/find/case/case.js";
 import { type FindOptions, findFaults } from "../core/find/find.js";
 import type { PreparedBoard } from "../core/find/prepare.js";
 import type { FindResult, NextStep, Suspect } from "../core/find/result/result.js";
+import { impossibleValues } from "./impossible-values.js";
 import type { LineContext, Misread } from "./line/context.js";
 import { type ListedSymptom, symptomsOfModel } from "./list-symptoms.js";
 import { answersOf, type StepAnswer } from "./step-answers.js";
@@ -39,9 +40,9 @@ export class FindSession {
 
   /** Starts from a log, which may be empty. The value is absent if entries of it cannot be placed. */
   static open(prepared: PreparedBoard, log: Case, options: FindOptions = {}): Parsed<FindSession> {
-    const worked = findFaults(prepared, log, options);
-    if (worked.problems.length > 0) return { problems: worked.problems.map(asSentence) };
-    return { value: new FindSession(prepared, log, worked, options), problems: [] };
+    const worked = work(prepared, log, options);
+    if ("problems" in worked) return worked;
+    return { value: new FindSession(prepared, log, worked.result, options), problems: [] };
   }
 
   get log(): Case {
@@ -124,13 +125,25 @@ export class FindSession {
       this.current = log;
       return [];
     }
-    const worked = findFaults(this.prepared, log, this.options);
-    if (worked.problems.length > 0) return worked.problems.map(asSentence);
+    const worked = work(this.prepared, log, this.options);
+    if ("problems" in worked) return worked.problems;
     this.earlier = this.worked;
-    this.worked = worked;
+    this.worked = worked.result;
     this.current = log;
     return [];
   }
+}
+
+/** Works a log out, or says everything that cannot be placed or cannot be. */
+function work(
+  prepared: PreparedBoard,
+  log: Case,
+  options: FindOptions,
+): { readonly result: FindResult } | { readonly problems: readonly Problem[] } {
+  const impossible = impossibleValues(log, prepared.board);
+  if (impossible.length > 0) return { problems: impossible };
+  const result = findFaults(prepared, log, options);
+  return result.problems.length > 0 ? { problems: result.problems.map(asSentence) } : { result };
 }
 
 /** True for entries that no reasoning looks at. */

@@ -141,7 +141,16 @@ describe("a log that cannot be used", () => {
       reading("rail:+5V", { with: "multimeter", volts: 5000 }),
       /at most 1000, got 5000/,
     ],
-    ["an impossible level", reading("U1.3", { with: "multimeter", volts: 240 }), /240 V cannot stand/],
+    [
+      "a voltage beyond all feeds",
+      reading("rail:+5V", { with: "multimeter", volts: 48 }),
+      /48 V cannot stand at rail:\+5V: the highest feed of Tiny is 5 V/,
+    ],
+    [
+      "an impossible level",
+      reading("U1.3", { with: "multimeter", volts: 12 }),
+      /12 V cannot stand on the logic line/,
+    ],
     ["a field misspelt", reading("U12.6", { with: "logic-probe", show: "low" }), /Did you mean 'shows'\?/],
     ["a kind misspelt", { entries: [{ kind: "readng" }] }, /Did you mean 'reading'\?/],
     ["an instrument misspelt", reading("U1.1", { with: "multimetre" }), /Did you mean 'multimeter'\?/],

@@ -73,11 +73,12 @@ describe("a session in the terminal", () => {
   });
 
   it("refuses what it cannot place, and goes on as before", async () => {
-    const run = await find("", "", "U9.3 low", "U1.2 lwo", "U1.99 low", "U1.2 240", "log", "quit");
+    const run = await find("", "", "U9.3 low", "U1.2 lwo", "U1.99 low", "U1.2 12", "+5V 48", "log", "quit");
     expect(reply(run, "U9.3 low")).toMatch(/^There is no part, pin or net called 'U9'.*Did you mean U1\?/);
     expect(reply(run, "U1.2 lwo")).toMatch(/^'lwo' is nothing that a reading shows/);
     expect(reply(run, "U1.99 low")).toMatch(/no pin '99'/);
-    expect(reply(run, "U1.2 240")).toMatch(/^240 V cannot stand on the logic line U1\.2/);
+    expect(reply(run, "U1.2 12")).toMatch(/^12 V cannot stand on the logic line U1\.2/);
+    expect(reply(run, "+5V 48")).toMatch(/^48 V cannot stand at rail:\+5V: the highest feed of Lamp is 5 V/);
     expect(reply(run, "log").trim()).toBe("");
     expect(run.out).not.toContain("Not saved");
   });
