@@ -1,0 +1,44 @@
+import type { Instrument } from "../case/case.js";
+import type { Look } from "../evidence/look.js";
+import type { FaultSpace } from "../reason/space.js";
+import type { FindCosts, TestKind } from "./costs.js";
+import { ProbePoints } from "./probe-points.js";
+
+/** A reading that could be taken next. */
+export interface TestProposal {
+  readonly id: string;
+  readonly kind: TestKind;
+  /** As a log entry would name the place; empty for the machine as a whole. */
+  readonly at: string;
+  readonly with: Instrument | "none";
+  readonly minutes: number;
+  readonly powered: boolean;
+  readonly look: Look;
+  /** What to do, in plain words. */
+  readonly instruction: string;
+}
+
+/** What the user owns. */
+export type Has = (instrument: Instrument) => boolean;
+
+/** Gathers proposals; those whose reading was taken already are left out. */
+export class TestList {
+  readonly list: TestProposal[] = [];
+  readonly space: FaultSpace;
+  readonly points: ProbePoints;
+  private readonly costs: FindCosts;
+  private readonly taken: ReadonlySet<string>;
+
+  constructor(space: FaultSpace, costs: FindCosts, taken: ReadonlySet<string>) {
+    this.space = space;
+    this.costs = costs;
+    this.taken = taken;
+    this.points = new ProbePoints(space.circuit.wiring);
+  }
+
+  add(proposal: Omit<TestProposal, "minutes">): void {
+    if (this.taken.has(proposal.id)) return;
+    const minutes = this.costs.tests[proposal.kind] + (proposal.powered ? 0 : this.costs.switchOff);
+    this.list.push({ ...proposal, minutes });
+  }
+}
