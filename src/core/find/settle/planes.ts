@@ -104,8 +104,10 @@ export function unionOf(planes: Int32Array, at: number, allPhases: number): numb
   const loop = planes[at + 3] as number;
   const fight = planes[at + 4] as number;
   const wrong = (planes[at + 5] as number) !== 0 ? wrongFlag : 0;
-  let levels = 0;
   const both = zero & one;
+  // Most nets that change do nothing but pulse.
+  if (both === allPhases && pulse === allPhases && (loop | fight) === 0) return Level.pulsing | wrong;
+  let levels = 0;
   if (both !== 0) {
     if (both & pulse & ~loop & ~fight) levels |= bit(Level.pulsing);
     if (both & pulse & fight) levels |= bit(Level.fightPulsing);

@@ -1,6 +1,7 @@
 import type { Wiring } from "../settle/circuit.js";
 import type { Engine } from "../settle/engine.js";
-import { isWrong, levelMask, moves } from "../settle/value.js";
+import { isWrong, Level, levelMask, moves } from "../settle/value.js";
+import type { ReadBack } from "./read-back.js";
 
 /** Nets and parts of one thing the user meets, found once for a board. */
 export interface Path {
@@ -48,7 +49,8 @@ export class Look {
   }
 
   anyMoves(nets: readonly number[]): boolean {
-    return nets.some((net) => moves(this.at(net)));
+    for (const net of nets) if (moves(this.at(net))) return true;
+    return false;
   }
 
   countWrong(nets: readonly number[]): number {
@@ -62,20 +64,41 @@ export class Look {
     return this.anyPinCut(path.connectorPins);
   }
 
-  /** Matrix lines that are wrong, or cut off at the keyboard or at a plug on the way to it. */
-  deadLines(path: Path): number {
-    let count = 0;
-    for (const [i, net] of path.nets.entries()) {
-      if (isWrong(this.at(net)) || this.anyPinCut(path.contactPins[i] ?? [])) count += 1;
-    }
-    return count;
+  /** True if the processor misreads a net: a data pin is wrong when it reads it, and nothing beside it is to blame. */
+  misread(ways: readonly ReadBack[]): boolean {
+    return ways.some((way) => this.misreadPhases(way) !== 0);
+  }
+
+  /** True if what the processor reads instead is always high. */
+  misreadHigh(ways: readonly ReadBack[]): boolean {
+    return ways.every((way) => {
+      const phases = this.misreadPhases(way);
+      for (let phase = 0; phase < this.engine.phaseCount; phase += 1) {
+        const wrong = ((phases >> phase) & 1) === 1;
+        if (wrong && (this.engine.pins.valueAt(way.pin, phase) & levelMask) !== Level.high) return false;
+      }
+      return true;
+    });
+  }
+
+  private misreadPhases({ pin, phases, beside }: ReadBack): number {
+    const { pins } = this.engine;
+    return pins.wrongPhases(pin) & phases & ~pins.anyWrongPhases(beside);
+  }
+
+  /** True if a matrix line, given by its place in the path, is wrong, or cut off at the keyboard or a plug. */
+  deadLine(path: Path, line: number): boolean {
+    const net = path.nets[line] ?? -1;
+    return isWrong(this.at(net)) || this.anyPinCut(path.contactPins[line] ?? []);
   }
 
   private anyPinCut(pins: readonly number[]): boolean {
-    return pins.some((pin) => (this.engine.pinForce[pin] as number) >= 0);
+    for (const pin of pins) if ((this.engine.pinForce[pin] as number) >= 0) return true;
+    return false;
   }
 
   anyFault(parts: readonly number[], kind: "someCells" | "silent"): boolean {
-    return parts.some((part) => this.engine.partFaults[part]?.[kind] === true);
+    for (const part of parts) if (this.engine.partFaults[part]?.[kind] === true) return true;
+    return false;
   }
 }
