@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { phasesOf, SettledBoard } from "../../../../test/support/settled-board.js";
-import { Level, wrongFlag } from "./value.js";
+import { Level, partTimeFlag, wrongFlag } from "./value.js";
 
 const supply = "PSU1:outside-supply 1=GND 2=+5V; ";
 
@@ -31,7 +31,8 @@ describe("a line that outputs share", () => {
   it("is fought over when both are enabled, and the low one wins", () => {
     const board = sharedLine("74LS04");
     board.apply(board.held("/EB", Level.low));
-    expect(board.inEachPhase("LINE")).toEqual(["fighting, held low!", "high"]);
+    // Held low by the one that should drive: what it says stays right, and only the fight shows.
+    expect(board.inEachPhase("LINE")).toEqual(["fighting, held low", "high"]);
     expect(board.inEachPhase("Y")).toEqual(["high", "low"]);
     board.reset().apply(board.held("/EA", Level.low));
     expect(board.inEachPhase("LINE")).toEqual(["low", "fighting, held low!"]);
@@ -60,6 +61,81 @@ describe("a line that outputs share", () => {
     const board = sharedLine("74LS04");
     board.apply(board.held("/EB", Level.pulsing));
     expect(board.inEachPhase("LINE")).toEqual(["fighting!", "pulsing!"]);
+  });
+});
+
+describe("a memory and a gate on one line", () => {
+  const board = new SettledBoard(
+    `${supply}J1:connector 1=A0 2=/CS 3=/EN 4=D; U1:2716 8=A0 9=LINE 12=GND 18=/CS 20=/CS 24=+5V;
+     U2:74LS125 1=/EN 2=D 3=LINE 7=GND 14=+5V; U3:74LS04 1=LINE 2=Y 7=GND 14=+5V`,
+    {
+      phases: phasesOf(
+        { A0: "pulsing", D: "pulsing", "/CS": "low", "/EN": "high" },
+        { A0: "pulsing", D: "pulsing", "/CS": "high", "/EN": "low" },
+      ),
+    },
+  );
+
+  it("let the gate's low win over a memory stuck high, so that only the memory is misread", () => {
+    board.apply(board.stuck("U1.9", Level.high));
+    expect(board.inEachPhase("LINE")).toEqual(["high!", "fighting"]);
+    expect(board.inEachPhase("Y")).toEqual(["low!", "pulsing"]);
+    board.reset();
+  });
+
+  it("let the gate's high win over the memory's low", () => {
+    board.apply(board.stuck("U2.3", Level.high));
+    expect(board.inEachPhase("LINE")).toEqual(["fighting!", "high!"]);
+    expect(board.inEachPhase("Y")[0]).toBe("pulsing!");
+    board.reset();
+  });
+
+  it("are both held by one of them stuck low", () => {
+    board.apply(board.stuck("U1.9", Level.low));
+    expect(board.inEachPhase("LINE")).toEqual(["low!", "fighting, held low!"]);
+    board.reset();
+  });
+});
+
+describe("resistors that mix two signals", () => {
+  const board = new SettledBoard(
+    `${supply}J1:connector 1=A 2=B; U1:74LS04 1=A 2=X 3=B 4=Y 7=GND 14=+5V;
+     R1:resistor 1=X 2=MIX; R2:resistor 1=MIX 2=Y; R3:resistor 1=MIX 2=GND; U2:74LS04 1=MIX 2=Z 7=GND 14=+5V`,
+  );
+  const driverOf = (ref: string): number =>
+    board.circuit.engine.drivers.findIndex((driver) => driver.part === board.part(ref));
+
+  it("move if one of them does", () => {
+    expect(board.sees("MIX")).toBe("pulsing");
+    board.apply(board.held("A", Level.high));
+    expect(board.sees("MIX")).toBe("pulsing!");
+    board.reset();
+  });
+
+  it("rest between the two if none does", () => {
+    board.apply(board.held("A", Level.high), board.held("B", Level.low));
+    expect(board.sees("MIX")).toBe("steady!");
+    board.reset().apply(board.held("A", Level.low), board.held("B", Level.low));
+    expect(board.sees("MIX")).toBe("high!");
+    board.reset();
+  });
+
+  it("miss one that is open", () => {
+    const value = Level.steady | partTimeFlag | wrongFlag;
+    for (const ref of ["R1", "R2"]) {
+      board.apply({ kind: "driver", driver: driverOf(ref), value });
+      expect(board.sees("MIX"), ref).toBe("pulsing!");
+      board.reset();
+    }
+  });
+
+  it("are not made by feedback: a resistor from what depends on the net", () => {
+    const loop = new SettledBoard(
+      `${supply}J1:connector 1=A; R1:resistor 1=A 2=IN; R2:resistor 1=IN 2=OUT;
+       U1:74LS04 1=IN 2=M 3=M 4=OUT 7=GND 14=+5V`,
+    );
+    const { engine } = loop.circuit;
+    expect(engine.driversOfNet[loop.net("IN")]).toHaveLength(1);
   });
 });
 
@@ -113,9 +189,8 @@ describe("two nets that touch", () => {
 
   it("go low where one of them is", () => {
     board.apply(board.bridge("X", "Y"));
-    const tied = ["high", "fighting, held low!", "low"];
-    expect(board.inEachPhase("X")).toEqual(tied);
-    expect(board.inEachPhase("Y")).toEqual(["high", "fighting, held low!", "low"]);
+    expect(board.inEachPhase("X")).toEqual(["high", "fighting, held low!", "low"]);
+    expect(board.inEachPhase("Y")).toEqual(["high", "fighting, held low", "low"]);
     // Both inputs of the last gate read the same; in the middle it would have been high anyway.
     expect(board.inEachPhase("Z")).toEqual(["low", "high", "high"]);
     board.reset();
