@@ -14,7 +14,10 @@ describe.each(["pellow-16", "merrow"])("the healthy board %s", (id) => {
   });
 
   it("runs its processor", () => {
-    expect(processor && judgeProcessor(engine, processor.wiring)).toEqual({ outcome: "running", pin: -1 });
+    expect(processor && judgeProcessor(engine, processor.wiring, processor.reset)).toEqual({
+      outcome: "running",
+      pin: -1,
+    });
   });
 
   it("does all its user asks of it", () => {

@@ -113,13 +113,36 @@ export function placesOnChip(finder: PlaceFinder, part: CircuitPart, mode: Failu
       return whole({ improper: true });
     case "no-output":
       return whole({ silent: true }, { current: "low" });
+    case "parameter-change":
+      return part.type.family === "linear" ? whole({ improper: true }) : [];
     case "no-oscillation":
       return perDriver(finder, part, Level.steady | wrongFlag);
     case "off-frequency":
       return perDriver(finder, part, Level.pulsing | wrongFlag);
+    case "open":
+    case "short":
+      return part.type.family === "transistor" ? transistorGone(finder, part, mode) : [];
     default:
       return [];
   }
+}
+
+/** A transistor that no longer conducts at all, or always does from collector to emitter. */
+function transistorGone(finder: PlaceFinder, part: CircuitPart, mode: "open" | "short"): Place[] {
+  const [emitter = -1, collector = -1] = ["E", "C"].map((name) =>
+    finder.netOf(part.pins.find((pin) => finder.circuit.wiring.pins[pin]?.name === name) ?? -1),
+  );
+  const signs: PassiveSigns = { deviceReads: mode };
+  if (mode === "short" && finder.dutyOf(emitter) === 0 && finder.dutyOf(collector) === 0) {
+    const changes: Change[] = [{ kind: "bridge", first: emitter, second: collector }];
+    return [{ detail: "", share: 1, changes, signs }];
+  }
+  // The one of the two that is not on a supply net follows the other for good.
+  const grounded = finder.dutyOf(emitter) === 2 || finder.dutyOf(collector) === 2;
+  const stuck = (grounded ? Level.low : Level.high) | wrongFlag;
+  const value = mode === "open" ? cutOff : stuck;
+  const changes = finder.drivingPins(part).map(({ driver }): Change => ({ kind: "driver", driver, value }));
+  return changes.length === 0 ? [] : [{ detail: "", share: 1, changes, signs }];
 }
 
 export function evenly<T>(list: readonly T[], place: (item: T) => Omit<Place, "share">): Place[] {

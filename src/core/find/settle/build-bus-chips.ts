@@ -1,3 +1,4 @@
+import type { BoardPhase } from "../../board/board.js";
 import { type Assembly, type BehaviourOf, driverAt, inputList, suppliesOf } from "./assembly.js";
 import { type CircuitPart, pinNamed } from "./circuit.js";
 import { type MemoryBit, memoryElement, peripheralElement } from "./elements-memory.js";
@@ -38,8 +39,15 @@ export function addMemory(assembly: Assembly, part: CircuitPart, behaviour: Beha
       read: controls.compile(behaviour.read),
       ...(behaviour.write === undefined ? {} : { write: controls.compile(behaviour.write) }),
       bits,
+      refreshPhases: behaviour.refreshRows === undefined ? 0 : phasesOf(wiring.board.phases, "refresh"),
     }),
   );
+}
+
+function phasesOf(phases: readonly BoardPhase[], cycle: BoardPhase["cycle"]): number {
+  let found = 0;
+  for (const [k, phase] of phases.entries()) if (phase.cycle === cycle) found |= 1 << k;
+  return found;
 }
 
 /** Adds a processor; the one the board names, or the first, is the one whose state is judged. */
@@ -85,6 +93,9 @@ export function addProcessor(
       .filter((d) => d >= 0),
     startPhases: readingPhases(wiring.board.phases, "start-code"),
     workspacePhases: readingPhases(wiring.board.phases, "workspace"),
+    roms: wiring.board.memory
+      .filter((region) => region.kind === "rom")
+      .flatMap((region) => region.chips.flatMap((chip) => wiring.partIndex.get(chip.part) ?? [])),
   };
   const element = processorElement(own);
   assembly.elements.push(element);

@@ -1,8 +1,9 @@
 import { type Assembly, type BehaviourOf, driverAt, inputList, suppliesOf } from "./assembly.js";
 import { addMemory, addPeripheral, addProcessor } from "./build-bus-chips.js";
 import { type CircuitPart, pinNamed } from "./circuit.js";
-import { logicElement, type RegisterOutput, registerElement } from "./elements-logic.js";
+import { logicElement } from "./elements-logic.js";
 import { followsElement, steadySourceElement } from "./elements-passive.js";
+import { type RegisterOutput, registerElement } from "./elements-register.js";
 import { Level } from "./value.js";
 
 /** Adds what an integrated circuit puts on its nets. Parts whose behaviour follows from their wiring come later. */
@@ -92,8 +93,11 @@ function addLogic(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<
     if (outputs.length === 0) continue;
     const sampled = part.part.samplesIn;
     let samplePhases = 0;
+    let written = sampled !== undefined;
     for (const [k, phase] of assembly.wiring.board.phases.entries()) {
-      if (sampled === undefined || sampled.includes(phase.id)) samplePhases |= 1 << k;
+      if (sampled !== undefined && !sampled.includes(phase.id)) continue;
+      samplePhases |= 1 << k;
+      if (!phase.cycle.endsWith("write")) written = false;
     }
     assembly.elements.push(
       registerElement({
@@ -108,6 +112,7 @@ function addLogic(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<
         ...(run === undefined ? {} : { run: inputs.compile(run) }),
         outputs,
         samplePhases,
+        written,
       }),
     );
   }

@@ -82,10 +82,8 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
     return assembly.drivers.length - 1;
   };
   const addSeries = (link: Link, source: number, target: number): void => {
-    const driver = addDriver(link.part, target);
-    assembly.elements.push(
-      seriesElement({ part: link.part, source, driver, blocksSteady: link.blocksSteady }),
-    );
+    addSeriesDriver(assembly, link, source, target);
+    driven.add(target);
   };
   const addCrystals = (): boolean => {
     let added = false;
@@ -141,6 +139,7 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
   }
   spread();
   spreadPulls();
+  addMixers(assembly, signalLinks, swinging);
   addSupplies(assembly, links);
 
   /**
@@ -177,6 +176,57 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
       }
     }
   }
+}
+
+function addSeriesDriver(assembly: Assembly, link: Link, source: number, target: number): void {
+  const { part, blocksSteady } = link;
+  assembly.drivers.push({ net: target, pin: pinOnNet(assembly, part, target), part, from: source });
+  const driver = assembly.drivers.length - 1;
+  assembly.elements.push(seriesElement({ part, source, driver, blocksSteady, mixes: false }));
+}
+
+/**
+ * Resistors from several sources to a net that nothing else drives mix them there: a picture and its synchronising
+ * pulses, the steps of a converter. A resistor that brings back what depends on the net is feedback and does not mix.
+ */
+function addMixers(assembly: Assembly, links: readonly Link[], swinging: ReadonlySet<number>): void {
+  const { drivers, elements } = assembly;
+  const resistors = new Set(links.filter((link) => link.kind === "resistor").map((link) => link.part));
+  for (const link of links) {
+    if (link.kind !== "resistor" || drivers.some((driver) => driver.part === link.part)) continue;
+    for (const [source, target] of [
+      [link.from, link.to],
+      [link.to, link.from],
+    ] as const) {
+      const own = drivers.filter((driver) => driver.net === target);
+      const passive =
+        own.length > 0 && own.every(({ from, part }) => from !== undefined && resistors.has(part));
+      if (!passive || swinging.has(target) || !drivers.some((driver) => driver.net === source)) continue;
+      if (dependants(assembly, target).has(source)) continue;
+      addSeriesDriver(assembly, link, source, target);
+      for (const [d, driver] of drivers.entries()) {
+        if (driver.net !== target || driver.from === undefined) continue;
+        drivers[d] = { ...driver, mixes: true };
+        const e = elements.findIndex((element) => element.drivers[0] === d);
+        const { part, from } = driver;
+        elements[e] = seriesElement({ part, source: from, driver: d, blocksSteady: false, mixes: true });
+      }
+      break;
+    }
+  }
+}
+
+/** Nets whose values depend on a net, itself included. */
+function dependants({ wiring, drivers, elements }: Assembly, net: number): Set<number> {
+  const found = new Set([net]);
+  for (const at of found) {
+    for (const element of elements) {
+      const reads =
+        element.follows?.includes(at) === true || element.inputs.some((pin) => wiring.pins[pin]?.net === at);
+      if (reads) for (const driver of element.drivers) found.add(drivers[driver]?.net ?? -1);
+    }
+  }
+  return found;
 }
 
 function pinOnNet(assembly: Assembly, part: number, net: number): number {

@@ -6,6 +6,7 @@ import { type CircuitPart, layWiring, type TypeSource, type Wiring } from "./cir
 import { judgeProcessor, type ProcessorVerdict, type ProcessorWiring } from "./elements-processor.js";
 import { type Element, Engine } from "./engine.js";
 import { copyValue, levelAt, planeShift, putValue, valueAt } from "./planes.js";
+import { findResetPath, type ResetPath } from "./reset-path.js";
 import { Level, levelName } from "./value.js";
 
 /** The healthy state is found from a guess, so loops may need more rounds than a fault does. */
@@ -16,9 +17,17 @@ export interface Circuit {
   readonly wiring: Wiring;
   readonly engine: Engine;
   readonly links: readonly Link[];
-  readonly processor: { readonly wiring: ProcessorWiring; readonly element: Element } | undefined;
+  readonly processor: CircuitProcessor | undefined;
   /** What keeps the healthy board from being explained; empty if all is well. */
   readonly unexplained: readonly UnexplainedNet[];
+}
+
+/** The processor whose state is judged. */
+export interface CircuitProcessor {
+  readonly wiring: ProcessorWiring;
+  readonly element: Element;
+  /** The way of its reset, if one is found. */
+  readonly reset: ResetPath | undefined;
 }
 
 /** A net whose healthy value the model cannot account for. */
@@ -46,8 +55,12 @@ export function buildCircuit(board: Board, types: TypeSource): Circuit {
   addPassives(assembly, links, pulls);
   const engine = new Engine(wiring, assembly.elements, assembly.drivers, pulls);
   findHealth(engine);
-  const unexplained = checkHealth(engine, assembly.processor);
-  return { wiring, engine, links, processor: assembly.processor, unexplained };
+  const restless = [...engine.unsettledNets];
+  const found = assembly.processor;
+  const reset = found === undefined ? undefined : findResetPath(engine, found.wiring.reset);
+  const processor = found === undefined ? undefined : { ...found, reset };
+  const unexplained = checkHealth(engine, processor, restless);
+  return { wiring, engine, links, processor, unexplained };
 }
 
 function findHealth(engine: Engine): void {
@@ -79,7 +92,8 @@ function findHealth(engine: Engine): void {
 /** Settles once more with nothing wrong: whatever changes, fights or never came to rest is unexplained. */
 function checkHealth(
   engine: Engine,
-  processor: { readonly wiring: ProcessorWiring; readonly element: Element } | undefined,
+  processor: CircuitProcessor | undefined,
+  restless: readonly number[],
 ): UnexplainedNet[] {
   const { wiring, phaseCount } = engine;
   const unexplained: UnexplainedNet[] = [];
@@ -87,7 +101,7 @@ function checkHealth(
   const note = (net: number, phase: number, reason: string): void => {
     unexplained.push({ net: wiring.nets[net] ?? "?", phase: phaseName(phase), reason });
   };
-  for (const net of engine.unsettledNets) if (net >= 0) note(net, 0, "its value never comes to rest");
+  for (const net of restless) note(net, 0, "its value never comes to rest");
   const mark = engine.mark();
   for (let e = 0; e < engine.elements.length; e += 1) engine.makeDue(e);
   engine.settle();
@@ -112,7 +126,7 @@ function checkHealth(
     if (floats && read && pins.length > 1) note(net, 0, "nothing drives it");
   }
   if (processor !== undefined) {
-    const verdict: ProcessorVerdict = judgeProcessor(engine, processor.wiring);
+    const verdict: ProcessorVerdict = judgeProcessor(engine, processor.wiring, processor.reset);
     if (verdict.outcome !== "running") {
       const net = wiring.pins[verdict.pin]?.net ?? -1;
       note(net, 0, `the processor would not run (${verdict.outcome})`);

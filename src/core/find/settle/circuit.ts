@@ -40,6 +40,10 @@ export interface Driver {
   /** -1 where no single pin stands for it. */
   readonly pin: number;
   readonly part: number;
+  /** Net whose value it passes on, of a resistor, link, switch or diode. */
+  readonly from?: number;
+  /** One of several resistors that mix their sources on the net. */
+  readonly mixes?: boolean;
 }
 
 /** Names, indices and connections of a board, ready for settling. Holds no values. */

@@ -1,9 +1,11 @@
+import { Clock, clockOf } from "./clock.js";
 import { Supply } from "./condition.js";
-import { Clock, clockOf, gate, putGiven } from "./elements-logic.js";
+import { gate } from "./elements-logic.js";
 import type { Element, Engine } from "./engine.js";
 import { canBeWrongIn } from "./pairs.js";
-import { planeCount, planeShift, putValue } from "./planes.js";
+import { planeCount, putValue } from "./planes.js";
 import { type Program, rowFor, runProgram } from "./program.js";
+import { putResting } from "./resting.js";
 import { Level, wrongFlag } from "./value.js";
 
 /** One data bit of a memory chip: the pin it is written through and the driver it is read through. */
@@ -61,8 +63,10 @@ export function memoryElement(options: {
   read: Program;
   write?: Program;
   bits: readonly MemoryBit[];
+  /** Phases, as a bit set, whose row address refreshes it; 0 for a memory that needs no refresh. */
+  refreshPhases: number;
 }): Element {
-  const { controls, address, strobes, bits, read, write } = options;
+  const { controls, address, strobes, bits, read, write, refreshPhases } = options;
   const row = rowFor(controls.length, read, write);
   const selecting = new Set([...controls, ...address, ...strobes]);
   const dataPins = bits.map((bit) => bit.inputPin).filter((pin) => pin >= 0 && !selecting.has(pin));
@@ -72,6 +76,8 @@ export function memoryElement(options: {
   const contentWrong = (engine: Engine, still: boolean, misaddressed: number): number => {
     if (options.content === "rom" || engine.findingHealth) return 0;
     if (still || engine.processorState !== "running") return 1;
+    // Refreshed at the wrong rows, it forgets.
+    if ((misaddressed & refreshPhases) !== 0) return 1;
     if (write === undefined) return 0;
     runProgram(write, row);
     const writes = writingPhases(row, write.result, engine.allPhases);
@@ -93,6 +99,7 @@ export function memoryElement(options: {
 
   return {
     part: options.part,
+    stores: true,
     inputs: [...selecting, ...dataPins],
     dataPins,
     takesData: (engine, phases) => takesData(engine, controls, phases, () => healthyWritesOf(engine)),
@@ -209,6 +216,7 @@ export function peripheralElement(options: {
 
   return {
     part: options.part,
+    stores: true,
     inputs: [...selecting, ...dataPins],
     dataPins,
     takesData: (engine, phases) => takesData(engine, controls, phases, () => healthyWritesOf(engine)),
@@ -246,16 +254,4 @@ export function peripheralElement(options: {
       }
     },
   };
-}
-
-/** What a driver puts out on the healthy board: as the board file says, else `usual`. */
-export function putResting(engine: Engine, driver: number, usual: number, out: Int32Array): void {
-  if (engine.findingHealth) {
-    putValue(out, 0, usual, engine.allPhases);
-    putGiven(engine, driver, out);
-    return;
-  }
-  const at = driver << planeShift;
-  for (let p = 0; p < planeCount - 1; p += 1) out[p] = engine.healthyDrive[at + p] as number;
-  out[6] = 0;
 }

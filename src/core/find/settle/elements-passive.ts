@@ -1,5 +1,4 @@
 import { Supply } from "./condition.js";
-import { putResting } from "./elements-memory.js";
 import type { Element, Engine } from "./engine.js";
 import {
   copyValue,
@@ -10,6 +9,7 @@ import {
   planeShift,
   putValue,
 } from "./planes.js";
+import { putResting } from "./resting.js";
 import { Level, wrongFlag } from "./value.js";
 
 /** A part that passes its source net's value on to a net with no driver of its own: resistor, link, switch, diode. */
@@ -19,6 +19,8 @@ export function seriesElement(options: {
   driver: number;
   /** A coupling capacitor passes only what moves. */
   blocksSteady: boolean;
+  /** One of several that share the net: what it passes on does not hold it alone. */
+  mixes: boolean;
 }): Element {
   const at = options.source << planeShift;
   const out = new Int32Array(planeCount);
@@ -36,6 +38,7 @@ export function seriesElement(options: {
         putValue(out, 0, Level.steady, blocked);
         out[5] = wrong;
       }
+      if (options.mixes) out[6] = drivenPhases(out, 0);
       engine.setDrive(options.driver, out, Supply.good);
     },
   };

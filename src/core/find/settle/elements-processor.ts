@@ -1,9 +1,10 @@
 import type { BoardPhase } from "../../board/board.js";
+import { Clock, clockOf } from "./clock.js";
 import { Supply } from "./condition.js";
-import { Clock, clockOf } from "./elements-logic.js";
-import { putResting } from "./elements-memory.js";
 import type { Element, Engine, ProcessorState } from "./engine.js";
 import { copyValue, planeCount, planeShift, putValue } from "./planes.js";
+import { type ResetPath, resetNeverComes } from "./reset-path.js";
+import { putResting } from "./resting.js";
 import { Level, wrongFlag } from "./value.js";
 
 /** Pins and drivers of a processor by duty. */
@@ -31,6 +32,8 @@ export interface ProcessorWiring {
   readonly startPhases: number;
   /** Phases in which it reads its stack and variables. */
   readonly workspacePhases: number;
+  /** Parts that hold its programs. */
+  readonly roms: readonly number[];
 }
 
 const transferCycles = new Set(["fetch", "memory-read", "memory-write", "io-read", "io-write"]);
@@ -142,10 +145,15 @@ export interface ProcessorVerdict {
 }
 
 /**
- * Judges from a settled board whether the processor runs: supply, clock, reset, holds, interrupts, then what it
- * reads in the phases the start code and the workspace need.
+ * Judges from a settled board whether the processor runs: supply, clock, reset, holds, then what it reads in the
+ * phases the start code and the workspace need, interrupts.
+ * @param reset the way of its reset, if known: a processor that is never reset starts anywhere
  */
-export function judgeProcessor(engine: Engine, own: ProcessorWiring): ProcessorVerdict {
+export function judgeProcessor(
+  engine: Engine,
+  own: ProcessorWiring,
+  reset: ResetPath | undefined,
+): ProcessorVerdict {
   const dead = (pin: number): ProcessorVerdict => ({ outcome: "dead", pin });
   const supply = engine.pins.supplyAt(own.supplies);
   if (supply === Supply.absent || supply === Supply.bad) return dead(own.supplies[0] ?? -1);
@@ -155,10 +163,16 @@ export function judgeProcessor(engine: Engine, own: ProcessorWiring): ProcessorV
   if (mayBeActive(engine, own.reset.pin, own.reset.active)) return dead(own.reset.pin);
   for (const hold of own.holds) if (heldAlways(engine, hold.pin, hold.active)) return dead(hold.pin);
   if (fault?.improper === true || supply === Supply.rippled) return { outcome: "early", pin: -1 };
+  if (reset !== undefined && resetNeverComes(engine, reset, own.reset)) {
+    return { outcome: "early", pin: own.reset.pin };
+  }
   const startPin = misreadPin(engine, own, own.startPhases);
   if (startPin >= 0) return { outcome: "early", pin: startPin };
   const workspacePin = misreadPin(engine, own, own.workspacePhases);
   if (workspacePin >= 0) return { outcome: "late", pin: workspacePin };
+  // A program with a few wrong bytes in it gets to the first of them sooner or later.
+  if (own.roms.some((part) => engine.partFaults[part]?.someCells === true))
+    return { outcome: "late", pin: -1 };
   for (const line of own.interrupts) {
     if (heldAlways(engine, line.pin, line.active) && !engine.findingHealth)
       return { outcome: "late", pin: line.pin };

@@ -1,4 +1,4 @@
-import type { Driver, Pull, Wiring } from "./circuit.js";
+import type { CircuitPart, Driver, Pull, Wiring } from "./circuit.js";
 import { type PartFault, Supply, spoil } from "./condition.js";
 import { DueElements } from "./due.js";
 import { dataListenersByNet, inOrder, type Listener, listenersByNet } from "./listeners.js";
@@ -25,6 +25,8 @@ export type ProcessorState = (typeof processorStates)[number];
 /** One thing that computes the values of one or more drivers from what its pins read. */
 export interface Element extends Listener {
   readonly part: number;
+  /** Its outputs also depend on what its inputs were before. */
+  readonly stores?: boolean;
   /** Whether data that changed in the given phases can matter. Must be there if there are data pins. */
   takesData?(engine: Engine, phases: number): boolean;
   /** Recomputes its drivers in every phase. */
@@ -153,8 +155,19 @@ export class Engine {
     this.elementsOfPart = flatten(ofPart);
     const { nets, healthy, drive, pullOff, pinForce, netForce, allPhases } = this;
     const { netDuty } = wiring;
+    const isWeak = (driver: Driver): boolean => isWeakPart(wiring.parts[driver.part]);
     this.pins = new PinReader(wiring, { nets, healthy, pinForce, allPhases });
-    this.resolver = new NetResolver({ drivers, pulls, netDuty, drive, nets, pullOff, netForce, allPhases });
+    this.resolver = new NetResolver({
+      drivers,
+      pulls,
+      netDuty,
+      drive,
+      nets,
+      pullOff,
+      netForce,
+      allPhases,
+      isWeak,
+    });
     this.trail = new Trail(nets, drive);
     this.due = new DueElements(elements.length);
     this.visits = new Uint16Array(elements.length);
@@ -311,6 +324,12 @@ export class Engine {
   keep(): void {
     this.trail.clear();
   }
+}
+
+/** MOS memories, processors and peripherals sink a few milliampere, less than a TTL output's high level gives. */
+function isWeakPart(part: CircuitPart | undefined): boolean {
+  if (part === undefined || !["nmos", "cmos"].includes(part.type.technology)) return false;
+  return ["memory", "processor", "peripheral"].includes(part.type.behaviour.kind);
 }
 
 function groupBy(size: number, keys: Int32Array): number[][] {

@@ -20,7 +20,11 @@ const signalLevels = [
 ];
 
 /** Nets 0 ground, 1 rail, 2 and 3 signals; drivers and pulls as given. */
-function setUp(driverNets: readonly number[], pulls: readonly { net: number; rail: number }[]) {
+function setUp(
+  driverNets: readonly number[],
+  pulls: readonly { net: number; rail: number }[],
+  more: { weak?: readonly boolean[]; from?: readonly number[] } = {},
+) {
   const netDuty = Uint8Array.of(2, 1, 0, 0);
   const drive = new Int32Array(driverNets.length << planeShift);
   const nets = new Int32Array(netDuty.length << planeShift);
@@ -29,7 +33,12 @@ function setUp(driverNets: readonly number[], pulls: readonly { net: number; rai
   const pullOff = new Uint8Array(pulls.length);
   const netForce = new Int16Array(netDuty.length).fill(-1);
   const resolver = new NetResolver({
-    drivers: driverNets.map((net) => ({ net, pin: -1, part: 0 })),
+    drivers: driverNets.map((net, i) => ({
+      net,
+      pin: -1,
+      part: more.weak?.[i] === true ? 1 : 0,
+      from: more.from?.[i] ?? -1,
+    })),
     pulls: pulls.map((pull) => ({ ...pull, part: 0 })),
     netDuty,
     drive,
@@ -37,6 +46,7 @@ function setUp(driverNets: readonly number[], pulls: readonly { net: number; rai
     pullOff,
     netForce,
     allPhases,
+    isWeak: (driver) => driver.part === 1,
   });
   const out = new Int32Array(1 << planeShift);
   return { resolver, drive, nets, pullOff, netForce, out };
@@ -65,18 +75,20 @@ describe("what outputs make of a net", () => {
       const outputs = Array.from({ length: random.below(5) }, () =>
         Array.from({ length: phaseCount }, anyValue),
       );
+      const weak = outputs.map(() => random.below(2) === 0);
       const { resolver, drive, out } = setUp(
         outputs.map(() => 2),
         pulls,
+        { weak },
       );
       for (const [d, values] of outputs.entries()) {
         for (const [phase, value] of values.entries()) putValue(drive, d << planeShift, value, 1 << phase);
       }
       resolver.resolve(2, -1, out);
       for (let phase = 0; phase < phaseCount; phase += 1) {
-        const values = outputs.map((output) => output[phase] ?? 0);
+        const values = outputs.map((output, i) => ({ value: output[phase] ?? 0, weak: weak[i] === true }));
         const expected = resolveNaively(values, pulled);
-        expect(valueAt(out, 0, phase) & ~partTimeFlag, values.join(", ")).toBe(expected);
+        expect(valueAt(out, 0, phase) & ~partTimeFlag, JSON.stringify(values)).toBe(expected);
       }
     }
   });
@@ -117,8 +129,38 @@ describe("what outputs make of a net", () => {
       [3, 2],
     ] as const) {
       resolver.resolve(net, partner, out);
-      const values = [0, 2, 3].map((phase) => valueAt(out, 0, phase));
-      expect(values).toEqual([Level.fightLow, Level.low, Level.low].map((level) => level | wrongFlag));
+      const values = [0, 2, 3].map((phase) => valueAt(out, 0, phase) & ~wrongFlag);
+      expect(values).toEqual([Level.fightLow, Level.low, Level.low]);
+    }
+  });
+
+  it("takes what comes from the other net for wrong, and its own for right", () => {
+    const { resolver, drive, out } = setUp([2, 3], []);
+    putValue(drive, 0, Level.pulsing, 0b0011);
+    putValue(drive, 0, Level.floating, 0b1100);
+    putValue(drive, 1 << planeShift, Level.floating, 0b0101);
+    putValue(drive, 1 << planeShift, Level.high, 0b0010);
+    putValue(drive, 1 << planeShift, Level.pulsing, 0b1000);
+    resolver.resolve(2, 3, out);
+    expect([0, 1, 2, 3].map((phase) => valueAt(out, 0, phase))).toEqual([
+      Level.pulsing,
+      // The other net's high gives way.
+      Level.fightPulsing,
+      Level.floating,
+      Level.pulsing | wrongFlag,
+    ]);
+  });
+
+  it("changes nothing where they touch across the part that passes the one on to the other", () => {
+    const { resolver, drive, out } = setUp([2, 3], [], { from: [-1, 2] });
+    putValue(drive, 0, Level.pulsing, allPhases);
+    putValue(drive, 1 << planeShift, Level.pulsing, allPhases);
+    for (const [net, partner] of [
+      [2, 3],
+      [3, 2],
+    ] as const) {
+      resolver.resolve(net, partner, out);
+      expect(valueAt(out, 0, 0)).toBe(Level.pulsing);
     }
   });
 
@@ -135,6 +177,10 @@ describe("what outputs make of a net", () => {
   });
 });
 
+/** A level without the fight over it. */
+const readAs = (level: number): number =>
+  level === Level.fightLow ? Level.low : level === Level.fightPulsing ? Level.pulsing : level;
+
 describe("what a net's information is worth", () => {
   it("is wrong where the level is another, right where a resting level is the healthy one", () => {
     for (const healthy of signalLevels) {
@@ -145,8 +191,9 @@ describe("what a net's information is worth", () => {
           putValue(value, 0, level | flag, 0b10);
           putValue(before, 0, healthy, 0b10);
           markWrong(value, before, 0);
-          const rests = level === Level.low || level === Level.high || level === Level.floating;
-          const wrong = level !== healthy ? wrongFlag : rests ? 0 : flag;
+          const rests = [Level.low, Level.fightLow, Level.high, Level.floating].some((l) => l === level);
+          const differs = readAs(level) !== readAs(healthy);
+          const wrong = differs ? wrongFlag : rests ? 0 : flag;
           expect(valueAt(value, 0, 1)).toBe(level | wrong);
         }
       }

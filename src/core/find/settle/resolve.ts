@@ -1,4 +1,5 @@
 import type { Driver, Pull } from "./circuit.js";
+import { Fight } from "./fight.js";
 import { flatten, type Groups } from "./order.js";
 import { levelAt, planeShift, putValue } from "./planes.js";
 import { Level, wrongFlag } from "./value.js";
@@ -7,6 +8,8 @@ import { Level, wrongFlag } from "./value.js";
 export interface NetTables {
   readonly drivers: readonly Driver[];
   readonly pulls: readonly Pull[];
+  /** True for a driver whose low level a TTL output's high level overrides. */
+  isWeak(driver: Driver): boolean;
   /** 0 signal, 1 rail, 2 ground. */
   readonly netDuty: Uint8Array;
   /** What each driver puts out. */
@@ -27,6 +30,13 @@ export class NetResolver {
   private readonly pullsOfNet: Groups;
   /** The only driver of a signal net without pulls, else -1: most nets need no more than a copy. */
   private readonly onlyDriver: Int32Array;
+  /** Net whose value a driver passes on, or -1. */
+  private readonly sourceOf: Int32Array;
+  /** 1 for a driver that a stronger one overrides. */
+  private readonly isWeak: Uint8Array;
+  /** 1 for a net on which resistors mix their sources. */
+  private readonly mixes: Uint8Array;
+  private readonly fight = new Fight();
 
   constructor(tables: NetTables) {
     this.tables = tables;
@@ -36,6 +46,10 @@ export class NetResolver {
     for (const [p, pull] of tables.pulls.entries()) pulls[pull.net]?.push(p);
     this.driversOfNet = flatten(drivers);
     this.pullsOfNet = flatten(pulls);
+    this.sourceOf = Int32Array.from(tables.drivers, (driver) => driver.from ?? -1);
+    this.mixes = new Uint8Array(tables.netDuty.length);
+    for (const { net, mixes } of tables.drivers) if (mixes === true) this.mixes[net] = 1;
+    this.isWeak = Uint8Array.from(tables.drivers, (driver) => (tables.isWeak(driver) ? 1 : 0));
     this.onlyDriver = Int32Array.from(tables.netDuty, (duty, net) => {
       const [first = -1, ...others] = drivers[net] ?? [];
       return duty === 0 && others.length === 0 && pulls[net]?.length === 0 ? first : -1;
@@ -86,32 +100,37 @@ export class NetResolver {
 
   /**
    * Value of a net, together with the net that touches it if `partner` is one. In a fight of outputs the low one
-   * wins; outputs that take turns make it pulse; where nobody drives, a pull decides, and without one it floats.
+   * wins (see `fight`); outputs that take turns make it pulse; where nobody drives, a pull decides, and without one
+   * it floats.
    */
   private combine(net: number, partner: number, out: Int32Array): void {
-    const { allPhases, netDuty } = this.tables;
+    const { allPhases, netDuty, drive } = this.tables;
+    const { start, items } = this.driversOfNet;
+    const { fight: all } = this;
     let seen = 0;
-    let full = 0;
-    let fullTwice = 0;
     let part = 0;
     let wrong = 0;
-    let low = 0;
     let varying = 0;
     let differ = 0;
     let zero = 0;
     let one = 0;
     let pulse = 0;
     let loop = 0;
-    let fight = 0;
-    // Two lines tied together carry each other's information even where they do not fight.
+    let fought = 0;
+    let moving = 0;
+    all.clear();
     const tied = partner >= 0 && netDuty[net] !== 1;
-    const { drive } = this.tables;
-    const { start, items } = this.driversOfNet;
+    // What a net gets through a part that is shorted is its own information; what it gets otherwise is not.
+    const fed = tied && this.isFedFrom(net, partner);
     for (let side = 0; side < (tied ? 2 : 1); side += 1) {
       const of = side === 0 ? net : partner;
+      const foreign = side === 1 && !fed ? allPhases : 0;
       const end = start[of + 1] as number;
       for (let i = start[of] as number; i < end; i += 1) {
-        const at = (items[i] as number) << planeShift;
+        const driver = items[i] as number;
+        // A part that passes on the one net to the other does nothing once they touch.
+        if (tied && this.sourceOf[driver] === (side === 0 ? partner : net)) continue;
+        const at = driver << planeShift;
         const z = drive[at] as number;
         const o = drive[at + 1] as number;
         const driven = z | o;
@@ -119,47 +138,53 @@ export class NetResolver {
         const p = drive[at + 2] as number;
         const l = drive[at + 3] as number;
         const f = drive[at + 4] as number;
-        const t = (drive[at + 6] as number) & driven;
-        wrong |= (drive[at + 5] as number) & driven;
-        part |= t;
-        fullTwice |= full & driven & ~t;
-        full |= driven & ~t;
-        low |= z & ~o;
+        const w = ((drive[at + 5] as number) | foreign) & driven;
+        const shared = (drive[at + 6] as number) & driven;
+        all.add(driven & ~shared, z, o, w, this.isWeak[driver] === 1);
+        wrong |= w;
+        part |= shared;
         varying |= z & o;
         const again = seen & driven;
-        differ |= again & ((z ^ zero) | (o ^ one) | (p ^ pulse) | (l ^ loop) | (f ^ fight));
+        differ |= again & ((z ^ zero) | (o ^ one) | (p ^ pulse) | (l ^ loop));
         const first = driven & ~seen;
         zero |= first & z;
         one |= first & o;
         pulse |= first & p;
         loop |= first & l;
-        fight |= first & f;
+        moving |= driven & (p | l);
+        fought |= f;
         seen |= driven;
       }
     }
-    if (tied) wrong |= allPhases;
-    // Outputs that all pulse do so each in its own time.
-    differ |= fullTwice & zero & one & pulse & ~loop & ~fight;
-
-    // Full drivers that differ fight.
-    const fights = fullTwice & differ;
-    const fightsLow = fights & low;
-    // A full driver, or the pull, that takes turns with others pulses; a fight only if one of them is wrong.
-    const turns = part & full & ~fullTwice;
+    const fights = all.fights();
+    // An output, or the pull, that takes turns with others pulses; a fight only if one of them is wrong.
+    const turns = part & all.once & ~fights & (differ | varying);
     const pulled = this.pullLevel(net, partner);
     const pulledAs = pulled === Level.low ? ~one : pulled === Level.high ? ~zero : 0;
-    const alone = part & ~full;
-    const joinsPull = alone & ~differ & ~varying & ~fight & pulledAs;
-    const pulses = turns | (alone & ~joinsPull);
+    const alone = part & ~all.once;
+    const joinsPull = alone & ~differ & ~varying & pulledAs;
+    const still = this.mixes[net] === 1 ? alone & ~moving & ~joinsPull : 0;
+    const pulses = turns | (alone & ~joinsPull & ~still);
     const kept = seen & ~fights & ~pulses;
-    out[0] = (kept & zero) | pulses | fights;
-    out[1] = (kept & one) | pulses | (fights & ~fightsLow);
-    out[2] = (kept & pulse) | pulses | (fights & ~fightsLow);
+    // Still sources mixed make a level between theirs.
+    const between = still & (differ | varying);
+    out[0] = (kept & zero) | pulses | between;
+    out[1] = (kept & one) | pulses | between;
+    out[2] = (kept & pulse) | pulses;
     out[3] = kept & loop;
-    out[4] = (kept & fight) | fights | (turns & wrong);
-    out[5] = (seen & wrong) | fights;
+    out[4] = (kept & fought) | (turns & wrong);
+    out[5] = (kept | pulses) & wrong;
+    if (fights !== 0) all.addTo(out, fights);
     const idle = allPhases & ~seen;
     if (idle !== 0) putPulled(out, pulled, idle);
+  }
+
+  private isFedFrom(net: number, source: number): boolean {
+    const { start, items } = this.driversOfNet;
+    for (let i = start[net] as number; i < (start[net + 1] as number); i += 1) {
+      if (this.sourceOf[items[i] as number] === source) return true;
+    }
+    return false;
   }
 
   /** Level of a net that nobody drives. */
@@ -178,9 +203,7 @@ export class NetResolver {
           toGround = true;
           continue;
         }
-        const level = levelAt(nets, rail << planeShift, 0);
-        if (level === Level.railGood || level === Level.railHigh || level === Level.railRippled)
-          toRail = true;
+        if (levelAt(nets, rail << planeShift, 0) !== Level.railAbsent) toRail = true;
       }
     }
     // A divider between a rail and ground holds its net at a fixed level between the two.
@@ -192,21 +215,20 @@ export class NetResolver {
 
 /**
  * Settles what a net's information is worth, at the start of `value`: wrong wherever its level is not the healthy
- * one, right where it is and cannot but be (a level that rests says the same whoever makes it).
+ * one, right where it is and cannot but be (a level that rests says the same whoever makes it). Whether outputs
+ * fight over the level does not count.
  */
 export function markWrong(value: Int32Array, healthy: Int32Array, at: number): void {
   const zero = value[0] as number;
   const one = value[1] as number;
   const pulse = value[2] as number;
   const loop = value[3] as number;
-  const fight = value[4] as number;
   const differs =
     (zero ^ (healthy[at] as number)) |
     (one ^ (healthy[at + 1] as number)) |
     (pulse ^ (healthy[at + 2] as number)) |
-    (loop ^ (healthy[at + 3] as number)) |
-    (fight ^ (healthy[at + 4] as number));
-  const rests = ~(zero & one) & ~(pulse | loop | fight);
+    (loop ^ (healthy[at + 3] as number));
+  const rests = ~(zero & one) & ~(pulse | loop);
   value[5] = ((value[5] as number) & ~rests) | differs;
 }
 

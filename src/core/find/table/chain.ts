@@ -1,8 +1,10 @@
 import type { Wiring } from "../settle/circuit.js";
 import type { Engine } from "../settle/engine.js";
 import { planeShift, unionOf } from "../settle/planes.js";
-import { isWrong, Level, levelMask, moves } from "../settle/value.js";
+import { isWrong, Level, moves } from "../settle/value.js";
 import { Look, type Path, pathOf } from "./look.js";
+import { Reach } from "./reach.js";
+import { type ReadBack, ReadBackFinder } from "./read-back.js";
 
 /** The machine as its user meets it, one state for each thing that can be seen or heard; names as in data/find/model.json. */
 export const machineStates = {
@@ -61,13 +63,20 @@ export class MachineViewer {
   private readonly rams: readonly number[];
   private readonly speakers: readonly number[];
   private readonly lamps: readonly number[];
-  private readonly dataPins: readonly number[];
-  private readonly keyPhases: number;
+  /** How the processor reads each line of the key matrix that it senses, and the tape. */
+  private readonly senseRead: readonly (readonly ReadBack[])[];
+  private readonly tapeRead: readonly ReadBack[];
+  private readonly reach: Reach;
+  /** Nets that reach the picture socket on the healthy board. */
+  private readonly onPicture: ReadonlySet<number>;
+  /** Nets that chips of the serial section alone make. */
+  private readonly serial: readonly number[];
   /** What has to be right on a board of which nothing is described that its user sees or hears; else nothing. */
   private readonly undescribed: Path;
 
   /** @param engine of the board; its healthy state must have been found */
-  constructor({ wiring, healthy, allPhases }: Engine) {
+  constructor(engine: Engine) {
+    const { wiring, healthy, allPhases } = engine;
     this.wiring = wiring;
     const { picture, sound, keys, tape, lamp } = wiring.board.chain;
     const path = (names: readonly string[] | undefined): Path => pathOf(wiring, names ?? []);
@@ -93,8 +102,15 @@ export class MachineViewer {
     this.rams = partsWhere(({ type: { behaviour: b } }) => b.kind === "memory" && b.content === "ram");
     this.speakers = partsWhere((part) => part.type.family === "loudspeaker");
     this.lamps = partsWhere((part) => part.type.family === "led");
-    this.dataPins = processorDataPins(wiring);
-    this.keyPhases = phasesNamed(wiring, keys?.readIn ?? []);
+    const finder = new ReadBackFinder(engine);
+    const keyPhases = keys?.readIn === undefined ? allPhases : phasesNamed(wiring, keys.readIn);
+    this.senseRead = this.sense.nets.map((net) =>
+      finder.find(net).map((way) => ({ ...way, phases: way.phases & keyPhases })),
+    );
+    this.tapeRead = finder.find(this.tape.input.nets.at(-1) ?? -1);
+    this.reach = new Reach(engine);
+    this.onPicture = this.reach.into(this.picture.output.nets);
+    this.serial = serialNets(engine);
     const described = [picture, sound, keys, tape].some((thing) => thing !== undefined);
     this.undescribed = path(described ? [] : outsideNets(wiring));
   }
@@ -127,6 +143,7 @@ export class MachineViewer {
       (figure === undefined || figure === "right") &&
       (tape === undefined || tape === "works") &&
       (lamp === undefined || lamp === "lit") &&
+      look.countWrong(this.serial) === 0 &&
       this.outsideRight(look, fewer);
     return {
       picture,
@@ -157,14 +174,29 @@ export class MachineViewer {
     if (this.wiring.board.chain.picture?.needsProgram === true && !started) return "unprogrammed";
     const borderRight = look.countWrong(border.nets) === 0;
     if (this.pictureStandsStill(look)) return borderRight ? "blank-in-border" : "blank";
-    if (look.countWrong(content.nets) === 0)
-      return borderRight ? (running ? "normal" : "stopped-late") : "border-lost";
+    if (look.countWrong(content.nets) === 0) {
+      if (!borderRight) return "border-lost";
+      if (look.countWrong(output.nets) > 0) return this.viewOutput();
+      return running ? "normal" : "stopped-late";
+    }
     if (!started) return "never-filled";
     if (!running) return "stopped-late";
     if (look.anyFault(this.memories, "someCells")) return "some-cells-wrong";
     const bits = characterBits.nets;
     const wrongBits = look.countWrong(bits);
     return bits.length > 0 && wrongBits < Math.max(2, bits.length / 2) ? "some-bits-wrong" : "all-wrong";
+  }
+
+  /** What is left of a picture that is right up to its last stages and wrong at its socket. */
+  private viewOutput(): (typeof machineStates)["picture"][number] {
+    const { sync, border, content, output } = this.picture;
+    const arrives = this.reach.into(output.nets);
+    const lost = (path: Path): boolean =>
+      path.nets.some((net) => this.onPicture.has(net) && !arrives.has(net));
+    if (lost(sync)) return "torn";
+    if (lost(content)) return lost(border) ? "blank" : "blank-in-border";
+    // All of it arrives, but not at the right levels: what a monitor minds first is the sync.
+    return lost(border) ? "border-lost" : "torn";
   }
 
   /**
@@ -185,20 +217,26 @@ export class MachineViewer {
     const wrong = look.countWrong(nets) > 0;
     if (!started) return wrong ? "chirps" : "silent";
     if (wrong) return "noise";
-    return this.wiring.board.chain.sound?.startBeep === true ? "beeps" : "silent";
+    if (this.wiring.board.chain.sound?.startBeep !== true) return "silent";
+    // Whether the beep comes before the crash is anybody's guess.
+    return look.engine.processorState === "running" ? "beeps" : "chirps";
   }
 
   private viewKeys(look: Look, running: boolean): (typeof machineStates)["keys"][number] {
     if (!running) return "none";
-    const lines = this.drive.nets.length + this.sense.nets.length;
-    const dead = look.deadLines(this.drive) + look.deadLines(this.sense);
-    if (dead === 0)
-      return (look.engine.pins.anyWrongPhases(this.dataPins) & this.keyPhases) !== 0 ? "wrong" : "work";
-    if (dead === lines) return "none";
-    const heldLow = this.sense.nets.some(
-      (net) => isWrong(look.at(net)) && (look.at(net) & levelMask) === Level.low,
-    );
-    return heldLow ? "wrong" : "some-dead";
+    const misread = this.senseRead.map((ways) => look.misread(ways));
+    const deadSense = this.sense.nets.filter(
+      (_, i) => look.deadLine(this.sense, i) || misread[i] === true,
+    ).length;
+    const deadDrive = this.drive.nets.filter((_, i) => look.deadLine(this.drive, i)).length;
+    if (deadSense + deadDrive === 0) return "work";
+    if (deadDrive > 0 && deadDrive === this.drive.nets.length) return "none";
+    // A line held low reads as keys held down; one that reads high reads as keys left alone.
+    const held =
+      this.sense.nets.some((net) => isWrong(look.at(net)) && look.levelOf(net) === Level.low) ||
+      this.senseRead.some((ways, i) => misread[i] === true && !look.misreadHigh(ways));
+    if (held) return "wrong";
+    return deadSense === this.sense.nets.length ? "none" : "some-dead";
   }
 
   private viewTape(look: Look, running: boolean): (typeof machineStates)["tape"][number] {
@@ -206,24 +244,30 @@ export class MachineViewer {
     const { input, output, motor } = this.tape;
     if (look.countWrong(motor.nets) > 0) return "no-motor";
     const wrong = look.countWrong(input.nets) + look.countWrong(output.nets) > 0;
-    return wrong || look.cut(input) ? "no-signal" : "works";
+    return wrong || look.cut(input) || look.misread(this.tapeRead) ? "no-signal" : "works";
   }
 
   private viewLamp(look: Look): (typeof machineStates)["lamp"][number] {
     const { nets } = this.lamp;
-    const dark =
-      look.anyFault(this.lamps, "silent") || nets.some((net) => look.levelOf(net) === Level.railAbsent);
-    if (dark) return "dark";
+    // A lamp between two nets is dark if either no longer feeds or drains it.
+    const unlit = (net: number): boolean => {
+      const level = look.levelOf(net);
+      const isRail = this.wiring.netDuty[net] === 1;
+      return isRail ? level === Level.railAbsent : isWrong(look.at(net)) && !moves(look.at(net));
+    };
+    if (look.anyFault(this.lamps, "silent") || nets.some(unlit)) return "dark";
     return nets.some((net) => look.levelOf(net) === Level.railLow) ? "dim" : "lit";
   }
 }
 
-function processorDataPins(wiring: Wiring): number[] {
-  const processor = wiring.parts.find((part) => part.type.behaviour.kind === "processor");
-  const behaviour = processor?.type.behaviour;
-  if (processor === undefined || behaviour?.kind !== "processor") return [];
-  const names = new Set(behaviour.data);
-  return processor.pins.filter((pin) => names.has(wiring.pins[pin]?.name ?? ""));
+/** Signal nets that a chip of the serial section drives and nothing else does. */
+function serialNets({ wiring, drivers, driversOfNet }: Engine): number[] {
+  return wiring.nets.flatMap((_, net) => {
+    const [only, ...others] = driversOfNet[net] ?? [];
+    const part = wiring.parts[drivers[only ?? -1]?.part ?? -1];
+    const own = wiring.netDuty[net] === 0 && others.length === 0 && part?.part.section === "serial";
+    return own ? [net] : [];
+  });
 }
 
 /** Nets at connectors, without ground; of a board without connectors, all nets. */

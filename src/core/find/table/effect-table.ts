@@ -97,7 +97,10 @@ export class EffectSettler {
   ): readonly (readonly [ProcessorState, number])[] {
     const { engine, processor } = this.circuit;
     return this.during(effect, "running", (changed) => {
-      const outcome = processor === undefined ? "running" : judgeProcessor(engine, processor.wiring).outcome;
+      const outcome =
+        processor === undefined
+          ? "running"
+          : judgeProcessor(engine, processor.wiring, processor.reset).outcome;
       if (outcome === "running") {
         whenRunning?.(this.lookAround("running", changed));
         return [["running", 1]];
