@@ -157,8 +157,9 @@ describe("a forecast", () => {
         const { after, weight } = found[o] ?? {};
         if (after === undefined || weight === undefined) throw new RangeError("no such outcome");
         const where = `${step.id} ${shows}`;
-        // The plan leaves out the unlikeliest half percent and a machine with nothing wrong.
-        expect(Math.abs(weight / total - probability), where).toBeLessThan(0.05);
+        // The plan leaves out the unlikeliest half percent and a machine with nothing wrong, and it sees only the pairs
+        // of now: a reading that acquits the likeliest single faults lets pairs in that were not worth a look before.
+        expect(Math.abs(weight / total - probability), where).toBeLessThan(0.1);
         const [lead] = leads;
         const part = after.byPart.find(
           (one) => prepared.circuit.wiring.parts[one.part]?.part.ref === lead?.part,
