@@ -1,0 +1,49 @@
+import { z } from "zod";
+
+const text = z.string().min(1).max(200);
+
+/** What was found to be the matter when a job was closed. */
+export const verdictSchema = z.strictObject({
+  part: text.optional().describe("Reference of the part that was at fault; absent if none was found."),
+  mode: text.optional().describe("Id of the failure mode, where it is known."),
+  words: z.string().min(1).max(2000).describe("The verdict in the restorer's own words."),
+});
+export type Verdict = z.infer<typeof verdictSchema>;
+
+const setupSchema = z
+  .strictObject({
+    kind: z.literal("job-setup"),
+    board: text.optional().describe("Id of the board; in the first entry only."),
+    title: text.optional().describe("What the job is called; needed in the first entry."),
+    // The names of instruments belong to the find engine, which checks them.
+    instruments: z.array(text).max(50).optional().describe("Instruments at hand from now on."),
+    spares: z.array(text).max(500).optional().describe("Part types in the drawer."),
+    year: z.number().int().min(1970).max(2200).optional().describe("Year of the repair."),
+    priorFactors: z
+      .record(text, z.number().min(0.001).max(1000))
+      .optional()
+      .describe("Factors on the prior odds by part or failure family."),
+  })
+  .describe("What the job is; opens every log. A later one replaces the fields that it gives.");
+
+const closedSchema = z
+  .strictObject({ kind: z.literal("job-closed"), verdict: verdictSchema })
+  .describe("The job is done.");
+
+const reopenedSchema = z
+  .strictObject({ kind: z.literal("job-reopened"), why: z.string().max(2000).optional() })
+  .describe("A closed job goes on.");
+
+const cannotSchema = z
+  .strictObject({
+    kind: z.literal("cannot"),
+    step: text.describe("Id of a proposed step."),
+    says: z.string().max(300).optional().describe("The step in words, to be shown in the log."),
+  })
+  .describe("A proposed step that cannot be done here; it is not proposed again until this is struck out.");
+
+/** Entries that concern the job itself; the find engine knows nothing of them. */
+export const jobEntrySchemas = [setupSchema, closedSchema, reopenedSchema, cannotSchema] as const;
+
+export const jobEntrySchema = z.discriminatedUnion("kind", [...jobEntrySchemas]);
+export type JobEntry = z.infer<typeof jobEntrySchema>;
