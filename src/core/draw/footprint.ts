@@ -51,7 +51,8 @@ export function footprintOf(part: BoardPart, type: PartType | undefined): Footpr
   const behaviour = type?.behaviour;
   const kind = behaviour?.kind === "plain" ? behaviour.as : undefined;
   if (type?.type === "edge-connector") return twoRows(pins, "edge");
-  if (type?.type === "outside-supply") return rowOf(pins, "outside", 0, 4);
+  if (type?.family === "outside-supply") return rowOf(pins, "outside", 0, 4);
+  if (type?.family === "rectifier" && pins.length === 2) return twoLegs(pins, "axial", 10.16, 6, 3);
   switch (kind) {
     case "resistor":
       return twoLegs(pins, "axial", 10.16, 6.4, 2.4);

@@ -12,6 +12,7 @@ import type { RememberedSpace } from "./reason/remembered.js";
 import { createSpace } from "./reason/space.js";
 import { buildCircuit, type Circuit } from "./settle/build.js";
 import type { TypeSource } from "./settle/circuit.js";
+import { healthyRates } from "./settle/rates.js";
 import { buildEffectTable, type EffectTable, type Progress } from "./table/effect-table.js";
 
 /** The data the find engine works from besides the board. */
@@ -31,6 +32,7 @@ export interface PreparedBoard {
   readonly table: EffectTable;
   /** Class of each effect: effects whose rows are equal share one. */
   readonly effectClass: Int32Array;
+  /** Healthy rate of each net in hertz, by net; 0 where none is known. */
   readonly rates: Float64Array;
   readonly pairSettler: PairSettler;
   /** Spaces made so far, by their priors; filled by `solveCase`. */
@@ -46,7 +48,7 @@ export function prepareBoard(board: Board, data: FindData, progress?: Progress):
   const priors = boardPriors(data.failure, board, (name) => data.types.get(name));
   const list = enumerateFaults(circuit, oddsFromPriors(data.failure, priors));
   const table = buildEffectTable(circuit, list.effects, data.model, progress);
-  const rates = new Float64Array(circuit.wiring.nets.length);
+  const rates = healthyRates(circuit);
   const space = createSpace({
     circuit,
     model: data.model,

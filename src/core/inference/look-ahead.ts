@@ -10,6 +10,8 @@ export interface LookAheadLimits {
   readonly innerBeam: number;
   /** Hypotheses of a state lighter than this share of the mean are left out there. */
   readonly negligibleShare: number;
+  /** Outcomes with less mass than this, of 1 at the start, are not followed by further tests. */
+  readonly followedMass: number;
 }
 
 /** What one test is expected to do in one state. */
@@ -23,8 +25,8 @@ export interface TestOutlook {
 
 /** Expected costs of tests with further tests behind them. */
 export interface LookAhead {
-  /** The test followed by the remaining cost of each outcome. Fills `outlook`. */
-  outlookOf(state: PlanState, test: number, outlook: TestOutlook): void;
+  /** The test followed by the remaining cost of each outcome; `base` is that of the state. Fills `outlook`. */
+  outlookOf(state: PlanState, test: number, base: number, outlook: TestOutlook): void;
   /** The test followed by the best plan with up to `depth` - 1 further tests from `pool`; weighted by the mass. */
   deepCost(state: PlanState, test: number, depth: number, pool: Int32Array): number;
   /** Best plan with up to `depth` tests from `pool`; weighted by the mass. */
@@ -45,6 +47,10 @@ export function createLookAhead(
   const maximumOutcomes = tests.reduce((most, test) => Math.max(most, test.observable.outcomeCount), 1);
   const table = new Float64Array(classCapacity * maximumCodes);
   const codeMasses = new Float64Array(maximumCodes);
+  const present = new Int32Array(maximumCodes);
+  const columnOf = new Int32Array(maximumCodes);
+  const raised = new Int32Array(maximumOutcomes);
+  const isRaised = new Uint8Array(maximumOutcomes);
   const outcomeMasses = Array.from({ length: maximumOutcomes }, () => new Float64Array(classCapacity));
   const sparse = tests.map((test) => sparseLikelihood(test.observable));
   const createOutlook = (): TestOutlook => ({
@@ -60,57 +66,77 @@ export function createLookAhead(
     scores: new Float64Array(limits.innerBeam),
   }));
 
-  /** Fills `outcomeMasses` [outcomes][classes of the state] from the table of class and code masses. */
-  const spreadOutcomes = (state: PlanState, codeCount: number, likelihood: SparseLikelihood): void => {
-    const { floor, codesOf, outcomesOf, extras } = likelihood;
-    for (let outcome = 0; outcome < floor.length; outcome += 1) {
-      const masses = outcomeMasses[outcome] ?? codeMasses;
-      const share = floor[outcome] ?? 0;
-      for (let slot = 0; slot < state.classCount; slot += 1) {
-        masses[slot] = (state.classMasses[slot] ?? 0) * share;
-      }
+  /** Codes that some hypothesis of the state has; fills `present` and `columnOf`, and returns how many there are. */
+  const presentCodes = (codeCount: number): number => {
+    let count = 0;
+    for (let code = 0; code < codeCount; code += 1) {
+      if ((codeMasses[code] ?? 0) <= 0) continue;
+      present[count] = code;
+      columnOf[code] = count;
+      count += 1;
     }
-    for (let entry = 0; entry < extras.length; entry += 1) {
-      const masses = outcomeMasses[outcomesOf[entry] ?? 0] ?? codeMasses;
-      const extra = extras[entry] ?? 0;
-      let cell = codesOf[entry] ?? 0;
-      for (let slot = 0; slot < state.classCount; slot += 1) {
-        masses[slot] = (masses[slot] ?? 0) + (table[cell] ?? 0) * extra;
-        cell += codeCount;
-      }
-    }
+    return count;
   };
 
-  const outlookOf = (state: PlanState, test: number, outlook: TestOutlook): void => {
-    const { observable, costMinutes } = tests[test] ?? missingTest(test);
-    const { codeCount, outcomeCount } = observable;
+  /**
+   * Fills `outcomeMasses` [outcomes][classes of the state] from `table` [classes][present codes], for the outcomes that
+   * some present code makes likelier than the least any code gives; lists them in `raised` and returns how many.
+   */
+  const spreadOutcomes = (state: PlanState, presentCount: number, likelihood: SparseLikelihood): number => {
+    const { floor, firstOf, outcomesOf, extras } = likelihood;
+    let raisedCount = 0;
+    for (let column = 0; column < presentCount; column += 1) {
+      const code = present[column] ?? 0;
+      const end = firstOf[code + 1] ?? 0;
+      for (let entry = firstOf[code] ?? 0; entry < end; entry += 1) {
+        const outcome = outcomesOf[entry] ?? 0;
+        const masses = outcomeMasses[outcome] ?? codeMasses;
+        if (isRaised[outcome] === 0) {
+          isRaised[outcome] = 1;
+          raised[raisedCount] = outcome;
+          raisedCount += 1;
+          const share = floor[outcome] ?? 0;
+          for (let slot = 0; slot < state.classCount; slot += 1) {
+            masses[slot] = (state.classMasses[slot] ?? 0) * share;
+          }
+        }
+        const extra = extras[entry] ?? 0;
+        let cell = column;
+        for (let slot = 0; slot < state.classCount; slot += 1) {
+          masses[slot] = (masses[slot] ?? 0) + (table[cell] ?? 0) * extra;
+          cell += presentCount;
+        }
+      }
+    }
+    for (let i = 0; i < raisedCount; i += 1) isRaised[raised[i] ?? 0] = 0;
+    return raisedCount;
+  };
+
+  const outlookOf = (state: PlanState, test: number, base: number, outlook: TestOutlook): void => {
+    const { costMinutes } = tests[test] ?? missingTest(test);
+    outlook.informationBits = informationOf(state, test, outlook.outcomes);
+    const { codeCount } = (tests[test] ?? missingTest(test)).observable;
     const { live, weights, slots, count, classCount } = state;
-    const cells = classCount * codeCount;
+    const presentCount = presentCodes(codeCount);
+    const cells = classCount * presentCount;
     for (let i = 0; i < cells; i += 1) table[i] = 0;
     const row = test * total;
     for (let i = 0; i < count; i += 1) {
-      const cell = (slots[i] ?? 0) * codeCount + (codes[row + (live[i] ?? 0)] ?? 0);
+      const cell = (slots[i] ?? 0) * presentCount + (columnOf[codes[row + (live[i] ?? 0)] ?? 0] ?? 0);
       table[cell] = (table[cell] ?? 0) + (weights[i] ?? 0);
     }
-    for (let code = 0; code < codeCount; code += 1) {
-      let sum = 0;
-      for (let cell = code; cell < cells; cell += codeCount) sum += table[cell] ?? 0;
-      codeMasses[code] = sum;
-    }
-    outlook.informationBits = informationOfCodeMassesBits(
-      codeMasses,
-      observable,
-      rowEntropies[test] ?? codeMasses,
-      outlook.outcomes,
-    );
     let cost = costMinutes * state.mass;
-    spreadOutcomes(state, codeCount, sparse[test] ?? missingTest(test));
-    for (let outcome = 0; outcome < outcomeCount; outcome += 1) {
+    const likelihood = sparse[test] ?? missingTest(test);
+    const raisedCount = spreadOutcomes(state, presentCount, likelihood);
+    // An outcome that all present codes give equally leaves the state as it is, and costs grow in proportion with mass.
+    let unmoved = likelihood.floorSum;
+    for (let i = 0; i < raisedCount; i += 1) {
+      const outcome = raised[i] ?? 0;
+      unmoved -= likelihood.floor[outcome] ?? 0;
       if ((outlook.outcomes[outcome] ?? 0) <= 0) continue;
-      const masses = outcomeMasses[outcome] ?? codeMasses;
-      cost += remaining.of(state.classes, masses, classCount);
+      cost += remaining.of(state.classes, outcomeMasses[outcome] ?? codeMasses, classCount);
     }
-    outlook.cost = cost;
+    outlook.cost = cost + Math.max(0, unmoved) * base;
   };
 
   const informationOf = (state: PlanState, test: number, outcomes: Float64Array): number => {
@@ -181,7 +207,7 @@ export function createLookAhead(
         informationOf(state, test, outlook.outcomes);
         cost = followAt(state, test, depth, pool, level, outlook.outcomes);
       } else {
-        outlookOf(state, test, outlook);
+        outlookOf(state, test, base, outlook);
         cost = outlook.cost;
       }
       if (cost < best) best = cost;
@@ -209,7 +235,7 @@ export function createLookAhead(
       }
       const row = codes.subarray(test * total, (test + 1) * total);
       condition(state, row, factors, mass, limits.negligibleShare, below.state);
-      cost += planAt(below.state, depth - 1, pool, level + 1);
+      cost += planAt(below.state, mass < limits.followedMass ? 0 : depth - 1, pool, level + 1);
     }
     return cost;
   };
@@ -233,8 +259,10 @@ export function createLookAhead(
 interface SparseLikelihood {
   /** [outcomes] */
   readonly floor: Float64Array;
-  /** [entries]: code, outcome and P(outcome | code) - floor of that outcome, where it is above 0. */
-  readonly codesOf: Int32Array;
+  readonly floorSum: number;
+  /** [codes + 1]: the entries of a code begin here. */
+  readonly firstOf: Int32Array;
+  /** [entries]: outcome and P(outcome | code) - floor of that outcome, where it is above 0. */
   readonly outcomesOf: Int32Array;
   readonly extras: Float64Array;
 }
@@ -245,14 +273,24 @@ function sparseLikelihood(observable: Observable): SparseLikelihood {
   likelihood.forEach((p, cell) => {
     floor[cell % outcomeCount] = Math.min(floor[cell % outcomeCount] ?? 1, p);
   });
-  const cells = Array.from({ length: codeCount * outcomeCount }, (_, cell) => cell).filter(
-    (cell) => (likelihood[cell] ?? 0) > (floor[cell % outcomeCount] ?? 0),
-  );
+  const outcomesOf: number[] = [];
+  const extras: number[] = [];
+  const firstOf = new Int32Array(codeCount + 1);
+  for (let code = 0; code < codeCount; code += 1) {
+    for (let outcome = 0; outcome < outcomeCount; outcome += 1) {
+      const extra = (likelihood[code * outcomeCount + outcome] ?? 0) - (floor[outcome] ?? 0);
+      if (extra <= 0) continue;
+      outcomesOf.push(outcome);
+      extras.push(extra);
+    }
+    firstOf[code + 1] = extras.length;
+  }
   return {
     floor,
-    codesOf: Int32Array.from(cells, (cell) => Math.floor(cell / outcomeCount)),
-    outcomesOf: Int32Array.from(cells, (cell) => cell % outcomeCount),
-    extras: Float64Array.from(cells, (cell) => (likelihood[cell] ?? 0) - (floor[cell % outcomeCount] ?? 0)),
+    floorSum: floor.reduce((sum, p) => sum + p, 0),
+    firstOf,
+    outcomesOf: Int32Array.from(outcomesOf),
+    extras: Float64Array.from(extras),
   };
 }
 

@@ -15,6 +15,11 @@ const innerBeam = 6;
 const poolSize = 32;
 /** Hypotheses of an inner state lighter than this share of the mean are left out there: mostly instrument errors. */
 const negligibleShare = 0.002;
+/**
+ * Rarer outcomes are taken to be met by repairs only: a look over the whole board has an outcome for each part, and
+ * following a hundred of one in a hundred each costs more time than it saves minutes.
+ */
+const followedMass = 0.01;
 
 /** Expected costs of all actions by limited look-ahead. */
 export function rankByLookAhead(
@@ -33,6 +38,7 @@ export function rankByLookAhead(
   const lookAhead = createLookAhead(problem, remaining, transitions.classes.length, depth, {
     innerBeam,
     negligibleShare,
+    followedMass,
   });
   const base = remaining.of(root.classes, root.classMasses, root.classCount);
   const tests = rankTests(problem, lookAhead, root, base);
@@ -79,7 +85,7 @@ function rankTests(
   const outlook = lookAhead.createOutlook();
   const bits = entropyBits(problem.weights);
   return problem.tests.map((test, index) => {
-    lookAhead.outlookOf(root, index, outlook);
+    lookAhead.outlookOf(root, index, base, outlook);
     const informationBits = outlook.informationBits;
     const action: RankedAction = {
       kind: "test",

@@ -43,6 +43,7 @@ describe("a reading's outcome", () => {
     ["/RAS", "logic-probe", { shows: "toggling" }, "pulsing", true],
     ["/RAS", "logic-probe", { shows: "neither" }, "floating", true],
     ["/RAS", "logic-probe", { hertz: 1e6 }, "pulsing", true],
+    ["/RAS", "oscilloscope", { shows: "pulsing", hertz: 1e6 }, "wrong-rate", true],
     ["D0", "oscilloscope", { shows: "fighting" }, "between-levels", true],
     ["D0", "oscilloscope", { shows: "wrong-rate" }, "wrong-rate", true],
     ["D0", "multimeter", { shows: "between" }, "between-levels", true],
@@ -116,6 +117,14 @@ describe("a reading's outcome", () => {
     expect(seen("rail:RAW +9", "oscilloscope", { rippleVolts: 1.35 })).toEqual({ smooth: 0.5, rippled: 0.5 });
   });
 
+  it("judges a rate against the healthy one, within 3 %", () => {
+    expect(seen("PHI0", "oscilloscope", { hertz: 1e6 })).toEqual({ pulsing: 1 });
+    expect(seen("PHI0", "oscilloscope", { hertz: 1.02e6 })).toEqual({ pulsing: 1 });
+    expect(seen("PHI0", "oscilloscope", { hertz: 0.5e6 })).toEqual({ "wrong-rate": 1 });
+    // A data line has no rate of its own.
+    expect(seen("D0", "oscilloscope", { hertz: 12345 })).toEqual({ pulsing: 1 });
+  });
+
   it("calls a stopped line low or high, it cannot say which", () => {
     expect(seen("/RAS", "oscilloscope", { hertz: 0 })).toEqual({ low: 0.5, high: 0.5 });
   });
@@ -153,6 +162,21 @@ describe("a reading's likelihoods", () => {
     const of = (code: number): number => look.likelihood[code * look.outcomes.length + outcome] ?? 0;
     const model = space.model.instruments["logic-probe"]?.levels;
     expect(of(look.codeOf(space.health, []))).toBe(model?.pulsing?.[0]);
+  });
+
+  it("forecast a wrong rate where the net has a healthy one", () => {
+    const wrongRate = (at: string): number => {
+      const { look } = bound(at, "oscilloscope", { shows: "wrong-rate" });
+      const wrong = space.views.find((view) => {
+        const net = space.circuit.wiring.netIndex.get(at) ?? -1;
+        return view.nets[view.netBase + net] === (2 | 16);
+      });
+      if (wrong === undefined) throw new Error(`no fault makes ${at} pulse with wrong information`);
+      const o = look.outcomes.indexOf("wrong-rate");
+      return look.likelihood[look.codeOf(wrong, []) * look.outcomes.length + o] ?? 0;
+    };
+    expect(wrongRate("H0")).toBeGreaterThan(0.5);
+    expect(wrongRate("D0")).toBeLessThan(0.05);
   });
 
   it("keep right and wrong apart only where the instrument can", () => {

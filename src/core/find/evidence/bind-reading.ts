@@ -109,7 +109,11 @@ function bindProbe(
     if (entry.hertz === undefined) return missingValue(entry, look.outcomes);
     if (entry.hertz === 0) return stillLine(look, entry);
   }
-  const shown = entry.shows?.trim().toLowerCase() ?? rateWord(entry.hertz ?? 0, rateHertz);
+  const said = entry.shows?.trim().toLowerCase();
+  const shown =
+    entry.hertz !== undefined && (said === undefined || said === "pulsing")
+      ? rateWord(entry.hertz, look.outcomes.includes("wrong-rate") ? rateHertz : 0)
+      : (said ?? "");
   const synonyms: Record<string, string> = {
     low: "low",
     high: "high",
@@ -126,7 +130,7 @@ function bindProbe(
   return certain(look, outcome, true, `${entry.at} ${shown}${rate} (${instrument})`);
 }
 
-/** A measured rate in words: right within 3 % of the healthy rate, where one is known. */
+/** A measured rate in words: right within 3 % of the healthy rate, where one is known and the instrument tells rates. */
 function rateWord(hertz: number, healthyHertz: number): string {
   return healthyHertz > 0 && Math.abs(hertz / healthyHertz - 1) > 0.03 ? "wrong-rate" : "pulsing";
 }
