@@ -42,7 +42,7 @@ const singleRowMost = 12;
  * two-legged parts lying with pin 1 on the left. Every pin of the type has a pad, also one that the board leaves open;
  * connectors count up to the highest pin the board uses.
  */
-export function footprintOf(part: BoardPart, type: PartType | undefined): Footprint {
+export function footprintOf(part: Pick<BoardPart, "pins">, type: PartType | undefined): Footprint {
   const dual = /^DIP(\d+)$/.exec(type?.package ?? "");
   if (dual?.[1] !== undefined) return dualInLine(Number(dual[1]));
   const pins = pinsOf(part, type);
@@ -120,7 +120,7 @@ const turns: Readonly<Record<0 | 90 | 180 | 270, (x: number, y: number) => reado
   270: (x, y) => [y, -x],
 };
 
-function pinsOf(part: BoardPart, type: PartType | undefined): string[] {
+function pinsOf(part: Pick<BoardPart, "pins">, type: PartType | undefined): string[] {
   if (type !== undefined && type.pins !== "as-board") return type.pins.map((pin) => pin.number);
   const named = Object.keys(part.pins).sort(compareNatural);
   const numbers = named.map(Number);
