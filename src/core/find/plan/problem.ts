@@ -15,6 +15,8 @@ export interface LiveHypothesis {
   readonly view: RowView;
   readonly weight: number;
   readonly known: boolean;
+  /** When its faults show: 0 always, 1 only warm, 2 now and then, 3 unknown. */
+  readonly time: number;
 }
 
 /**
@@ -44,7 +46,7 @@ export function liveHypotheses(
     for (let e = from; e < to; e += 1) {
       const share = Math.exp((entryLogs[e] as number) - most) / sum;
       const view = space.views[space.rowOf[e] as number] ?? space.health;
-      live.push({ faults: [fault], view, weight: weight * share, known: true });
+      live.push({ faults: [fault], view, weight: weight * share, known: true, time: timeOf([fault]) });
     }
   };
   const alone = beliefs.single.map((share, h) => share * (singles.present[h] as number));
@@ -59,7 +61,8 @@ export function liveHypotheses(
     const b = faultOfHypothesis(space, pair.second);
     if (a === undefined || b === undefined) continue;
     for (const row of settler.rows(a.effect, b.effect)) {
-      live.push({ faults: [a, b], view: row.view, weight: both * row.share, known: true });
+      const faults = [a, b];
+      live.push({ faults, view: row.view, weight: both * row.share, known: true, time: timeOf(faults) });
     }
   }
   settler.release();
@@ -74,7 +77,13 @@ export function liveHypotheses(
     kept.push(one);
     mass += one.weight;
   }
-  kept.push({ faults: [], view: space.health, weight: Math.max(unknown, 1e-6), known: false });
+  kept.push({
+    faults: [],
+    view: space.health,
+    weight: Math.max(unknown, 1e-6),
+    known: false,
+    time: unknownTime,
+  });
   const sum = kept.reduce((s, one) => s + one.weight, 0);
   return kept.map((one) => ({ ...one, weight: one.weight / sum }));
 }
@@ -96,18 +105,17 @@ export function forecast(
   const { outcomes, likelihood } = look;
   const outcomeCount = outcomes.length;
   const healthyCode = look.codeOf(space.health, []);
-  const rowOf = new Map<number, number>();
+  const rowOf = new Int16Array(look.codeCount * timeCount).fill(-1);
   const rows: { readonly code: number; readonly time: number }[] = [];
   const codes = new Uint8Array(live.length);
   for (const [i, one] of live.entries()) {
-    const time = one.known ? timeOf(one.faults) : unknownTime;
     const code = one.known ? look.codeOf(one.view, one.faults) : healthyCode;
-    const key = code * 4 + time;
-    let row = rowOf.get(key);
-    if (row === undefined) {
+    const key = code * timeCount + one.time;
+    let row = rowOf[key] as number;
+    if (row < 0) {
       row = rows.length < mostCodes ? rows.length : 0;
-      if (row === rows.length) rows.push({ code, time });
-      rowOf.set(key, row);
+      if (row === rows.length) rows.push({ code, time: one.time });
+      rowOf[key] = row;
     }
     codes[i] = row;
   }
@@ -125,6 +133,7 @@ export function forecast(
 }
 
 const unknownTime = 3;
+const timeCount = 4;
 
 function timeOf(faults: readonly Fault[]): number {
   if (faults.some((fault) => fault.manifestation === "permanent")) return 0;

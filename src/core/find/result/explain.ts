@@ -23,6 +23,8 @@ export class Explainer {
   private readonly believed: readonly Believed[];
   private readonly items: readonly Item[];
   private readonly entries: readonly Item[];
+  /** Weights of what is believed without an item: [believed], made when first asked for. */
+  private readonly without = new Map<Item, Float64Array>();
 
   constructor(solved: SolvedCase, settler: PairSettler) {
     const { space, timeline, singles } = solved;
@@ -43,14 +45,14 @@ export class Explainer {
 
   /** What each log entry says for and against a part, heaviest first. */
   evidenceFor(part: number): EvidenceWeight[] {
+    const sides = Uint8Array.from(this.believed, ({ parts, hypotheses }) =>
+      parts.includes(part) ? Side.inside : hypotheses[0] === healthHypothesis ? Side.neither : Side.outside,
+    );
     return this.entries
       .map((item): EvidenceWeight => {
-        const inside = this.predicted(item, ({ parts }) => parts.includes(part));
-        const outside = this.predicted(
-          item,
-          ({ parts, hypotheses }) => !parts.includes(part) && hypotheses[0] !== healthHypothesis,
+        const bits = Math.log2(
+          this.predicted(item, sides, Side.inside) / this.predicted(item, sides, Side.outside),
         );
-        const bits = Math.log2(inside / outside);
         return { entry: item.entry, label: item.label, bits, says: inWords(bits) };
       })
       .sort((a, b) => Math.abs(b.bits) - Math.abs(a.bits) || a.entry - b.entry);
@@ -91,16 +93,28 @@ export class Explainer {
     return total > 0 ? believed / total / best : 1;
   }
 
-  /** Probability of an item under the chosen hypotheses, each weighted without that item. */
-  private predicted(item: Item, chosen: (one: Believed) => boolean): number {
+  /** Probability of an item under the hypotheses of one side, each weighted without that item. */
+  private predicted(item: Item, sides: Uint8Array, side: number): number {
+    const without = this.weightsWithout(item);
     let sum = 0;
     let total = 0;
-    for (const one of this.believed) {
-      if (!chosen(one)) continue;
+    for (const [i, one] of this.believed.entries()) {
+      if (sides[i] !== side) continue;
       sum += one.weight;
-      total += one.weight * this.mean(item, one, (log) => Math.exp(-log));
+      total += without[i] as number;
     }
     return total > 0 ? Math.min(1, Math.max(1e-9, sum / total)) : 1;
+  }
+
+  private weightsWithout(item: Item): Float64Array {
+    const known = this.without.get(item);
+    if (known !== undefined) return known;
+    const made = Float64Array.from(
+      this.believed,
+      (one) => one.weight * this.mean(item, one, (log) => Math.exp(-log)),
+    );
+    this.without.set(item, made);
+    return made;
   }
 
   /** Mean of a function of an item's log likelihood over which of a hypothesis' faults were there at the time. */
@@ -116,6 +130,9 @@ export class Explainer {
     return sum;
   }
 }
+
+/** Where a hypothesis stands to a part: with it, against it, or nothing wrong at all. */
+const Side = { outside: 0, inside: 1, neither: 2 } as const;
 
 /** Log likelihood of an item with those faults of a hypothesis there whose bits are set. */
 function logOf(item: Item, one: Believed, bits: number): number {

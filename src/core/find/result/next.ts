@@ -108,17 +108,45 @@ function tellingTests(
   live: readonly LiveHypothesis[],
   tests: readonly TestProposal[],
 ): UsableTest[] {
-  const best = new Map<string, UsableTest>();
+  const kept: UsableTest[] = [];
+  const placesOf = new Map<number, number[]>();
   for (const proposal of tests) {
     const observable = forecast(space, live, proposal.look, conditionOfTest(proposal));
     if (tellsNothing(observable)) continue;
-    const { codes, likelihood } = observable;
-    const key = `${proposal.look.outcomes.join()}|${codes.join()}|${likelihood.join()}`;
-    const known = best.get(key);
-    if (known !== undefined && known.proposal.minutes <= proposal.minutes) continue;
-    best.set(key, { proposal, test: { id: proposal.id, costMinutes: proposal.minutes, observable } });
+    const test: PlannerTest = { id: proposal.id, costMinutes: proposal.minutes, observable };
+    const key = hashOf(observable.codes);
+    const places = placesOf.get(key) ?? [];
+    const twin = places.find((place) => {
+      const other = kept[place];
+      return other !== undefined && tellsTheSame(other, { proposal, test });
+    });
+    if (twin === undefined) {
+      places.push(kept.length);
+      placesOf.set(key, places);
+      kept.push({ proposal, test });
+    } else if (proposal.minutes < (kept[twin]?.proposal.minutes ?? 0)) kept[twin] = { proposal, test };
   }
-  return [...best.values()];
+  return kept;
+}
+
+function tellsTheSame(a: UsableTest, b: UsableTest): boolean {
+  const sameNumbers = (x: ArrayLike<number>, y: ArrayLike<number>): boolean => {
+    if (x.length !== y.length) return false;
+    for (let i = 0; i < x.length; i += 1) if (x[i] !== y[i]) return false;
+    return true;
+  };
+  return (
+    sameNumbers(a.test.observable.codes, b.test.observable.codes) &&
+    sameNumbers(a.test.observable.likelihood, b.test.observable.likelihood) &&
+    a.proposal.look.outcomes.join() === b.proposal.look.outcomes.join()
+  );
+}
+
+/** FNV-1a over the codes; equal columns must meet, different ones are compared in full. */
+function hashOf(codes: Uint8Array): number {
+  let hash = 0x811c9dc5;
+  for (const code of codes) hash = Math.imul(hash ^ code, 0x01000193);
+  return hash;
 }
 
 /** Condition in which a test finds the machine; as an entry of the log says it. */
@@ -190,11 +218,13 @@ function readingStep(
 ): NextStep {
   const { live } = input;
   const { codes, outcomeCount, likelihood } = test.observable;
-  const outcomes = proposal.look.outcomes.map((shows, o): OutcomeForecast => {
-    const weights = live.map(
+  const outcomes = proposal.look.outcomes.flatMap((shows, o): OutcomeForecast[] => {
+    const weights = Float64Array.from(
+      live,
       (one, i) => one.weight * (likelihood[(codes[i] as number) * outcomeCount + o] as number),
     );
-    return outcomeForecast(input, shows, weights);
+    const probability = weights.reduce((sum, weight) => sum + weight, 0);
+    return probability > listedOutcome ? [outcomeForecast(input, shows, weights)] : [];
   });
   return {
     action: "reading",
@@ -206,23 +236,27 @@ function readingStep(
     instruction: proposal.instruction,
     informationBits,
     expectedMinutes,
-    outcomes: outcomes
-      .filter((outcome) => outcome.probability > 0.002)
-      .sort((a, b) => b.probability - a.probability),
+    outcomes: outcomes.sort((a, b) => b.probability - a.probability),
   };
 }
 
-function outcomeForecast(input: PlanInput, shows: string, weights: readonly number[]): OutcomeForecast {
+/** Rarer outcomes are not listed with a step. */
+const listedOutcome = 0.002;
+
+function outcomeForecast(input: PlanInput, shows: string, weights: Float64Array): OutcomeForecast {
+  const { parts } = input.space.circuit.wiring;
   const probability = weights.reduce((sum, w) => sum + w, 0);
-  const byPart = new Map<string, number>();
-  for (const [i, one] of input.live.entries()) {
-    for (const part of new Set(one.faults.map((fault) => fault.part))) {
-      const ref = input.space.circuit.wiring.parts[part]?.part.ref ?? "?";
-      byPart.set(ref, (byPart.get(ref) ?? 0) + (weights[i] as number) / probability);
-    }
+  const byPart = new Float64Array(parts.length);
+  for (const [i, { faults }] of input.live.entries()) {
+    const share = (weights[i] as number) / probability;
+    const [first, second] = faults;
+    if (first !== undefined) byPart[first.part] = (byPart[first.part] as number) + share;
+    if (second !== undefined && second.part !== first?.part)
+      byPart[second.part] = (byPart[second.part] as number) + share;
   }
-  const leads = [...byPart]
-    .map(([part, p]) => ({ part, probability: p }))
+  const leads = [...byPart.entries()]
+    .filter(([, share]) => share > 0)
+    .map(([part, share]) => ({ part: parts[part]?.part.ref ?? "?", probability: share }))
     .sort((a, b) => b.probability - a.probability || (a.part < b.part ? -1 : 1))
     .slice(0, 4);
   const named = leads.slice(0, 3).map((lead) => `${lead.part} ${Math.round(lead.probability * 100)} %`);
@@ -254,8 +288,8 @@ function repairStep(
     clean: `Clean between the pins of ${ref} (${title}), remove solder bridges, and try.`,
   };
   const fixed = new Set(option.fixes);
-  const split = (inside: boolean): number[] =>
-    input.live.map((one, i) => (fixed.has(i) === inside ? one.weight : 0));
+  const split = (inside: boolean): Float64Array =>
+    Float64Array.from(input.live, (one, i) => (fixed.has(i) === inside ? one.weight : 0));
   return {
     action: "repair",
     id: option.id,
