@@ -68,6 +68,12 @@ const fine: Meets = {
   whole: "works",
 };
 
+/** A machine that shows no memory figure shows no text at all; without that, or without keys, nobody can work with it. */
+function wholeOf(differs: Meets): string {
+  if (Object.keys(differs).length === 0) return "works";
+  return differs["memory-figure"] === "none" || differs.keys === "none" ? "fails" : "impaired";
+}
+
 describe("what the user of Pellow 16 meets", () => {
   const pellow = new Patient("pellow-16");
 
@@ -120,6 +126,14 @@ describe("what the user of Pellow 16 meets", () => {
     ["the status port never read", "U10:output-stuck-high:10", "running", { tape: "no-signal" }],
     ["a dead tape comparator", "U51:no-output", "running", { tape: "no-signal" }],
     ["the motor transistor dead", "Q3:no-output", "running", { tape: "no-motor" }],
+    [
+      "the bit that inverts the picture stuck",
+      "U45:output-stuck-high:12",
+      "running",
+      { picture: "inverted" },
+    ],
+    ["the power lamp open", "D1:open", "running", { lamp: "dark" }],
+    ["another lamp open", "D2:open", "running", {}],
     ["the loudspeaker open", "LS1:open", "running", { sound: "silent" }],
     ["a power lamp shorted", "D1:short", "running", { lamp: "dark" }],
     ["a series resistor shorted", "R6:short", "running", {}],
@@ -127,7 +141,7 @@ describe("what the user of Pellow 16 meets", () => {
   ])("with %s", (_, fault, processor, differs) => {
     expect(pellow.processor(fault)).toBe(processor);
     const expected = { ...fine, ...differs };
-    const whole = Object.keys(differs).length === 0 ? "works" : "fails";
+    const whole = wholeOf(differs);
     expect(pellow.meets(fault)).toEqual([{ state: processor, ...expected, whole }]);
   });
 
@@ -210,12 +224,20 @@ describe("what the user of Merrow meets", () => {
     ["the tape input alone dead", "U49:output-stuck-high:6", { tape: "no-signal" }],
     ["a key row that the port does not see", "U43:input-open:15", { keys: "wrong" }],
     ["the key columns never chosen", "U47:no-output", { keys: "none", reaction: "deaf" }],
-    ["a dead line driver", "U45:no-output", {}],
-    ["a dead serial chip", "U44:no-output", {}],
+    ["a key select line stuck", "U43:output-stuck-low:27", { keys: "wrong" }],
+    ["a dead tape comparator", "U50:no-output", { tape: "no-signal" }],
+    ["the inverse bit of the characters stuck", "U39:output-stuck-high:10", { picture: "inverted" }],
   ])("with %s", (_, fault, differs) => {
     const [row] = merrow.meets(fault);
-    expect(row).toEqual({ state: "running", ...fine, ...differs, whole: "fails" });
+    expect(row).toEqual({ state: "running", ...fine, ...differs, whole: wholeOf(differs) });
   });
+
+  it.each(["U45:no-output", "U44:no-output"])(
+    "with a dead serial line (%s): impaired, and nothing to see",
+    (fault) => {
+      expect(merrow.meets(fault)).toEqual([{ state: "running", ...fine, whole: "impaired" }]);
+    },
+  );
 
   it("with a multiplexer that gives no row address: memory that is not refreshed", () => {
     expect(merrow.processor("U11:input-open:2")).toBe("late");

@@ -103,10 +103,13 @@ function bindSymptom(space: FaultSpace, number: number, entry: EntryOf<"symptom"
     });
   }
   const condition = conditionOf(entry, true);
+  const meant = namesWholeMatrix(space, entry.lines)
+    ? (symptoms.find((s) => s.observable === "keys" && s.outcome === "none") ?? symptom)
+    : symptom;
   const seen = outcomeSeen(space, number, {
-    label: symptom.wording,
+    label: meant.wording,
     look,
-    outcome: symptom.outcome,
+    outcome: meant.outcome,
     condition,
     // A symptom may be hearsay from before the machine came in: it does not tell that its supply was checked.
     impliesPower: false,
@@ -115,6 +118,14 @@ function bindSymptom(space: FaultSpace, number: number, entry: EntryOf<"symptom"
   const lines = deadLinesEvidence(space, number, entry.lines, condition);
   if ("problem" in lines) return { ...seen, problem: lines.problem };
   return { ...seen, evidence: [...seen.evidence, ...lines.evidence] };
+}
+
+/** Dead lines that are all the columns or all the rows: then there are no keys at all, whatever the entry calls it. */
+function namesWholeMatrix(space: FaultSpace, lines: readonly string[] | undefined): boolean {
+  const { drive = [], sense = [] } = space.circuit.wiring.board.chain.keys ?? {};
+  return [drive, sense].some(
+    (side) => side.length > 0 && side.every((line) => lines?.includes(line) === true),
+  );
 }
 
 function bindTakenReading(space: FaultSpace, number: number, entry: EntryOf<"reading">): Observed {

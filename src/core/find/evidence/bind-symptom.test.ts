@@ -4,6 +4,7 @@ import type { Fault } from "../faults/fault.js";
 import type { RowView } from "../reason/space.js";
 import { charactersEvidence, deadLinesEvidence } from "./bind-symptom.js";
 import type { Evidence } from "./evidence.js";
+import { readTimeline } from "./timeline.js";
 
 const space = plainSpace(preparedBoard("pellow-16"));
 const { characterBitMissed: missed, keyLineMissed } = space.model.errors;
@@ -98,5 +99,20 @@ describe("dead key lines", () => {
     expect(deadLinesEvidence(space, 1, ["KC2", "D0"], "unknown")).toMatchObject({
       problem: { code: "unknown-line", message: "'D0' is no line of the key matrix" },
     });
+  });
+});
+
+describe("dead keys", () => {
+  const outcomeOf = (lines: readonly string[]): string => {
+    const [epoch] = readTimeline(space, caseOf([{ kind: "symptom", what: "some-keys-dead", lines }])).epochs;
+    return epoch?.[0]?.label ?? "";
+  };
+
+  it("are no keys at all where all columns or all rows are named", () => {
+    const columns = Array.from({ length: 8 }, (_, i) => `KC${i}`);
+    const rows = Array.from({ length: 8 }, (_, i) => `KR${i}`);
+    expect(outcomeOf(columns)).toBe("No key does anything.");
+    expect(outcomeOf(rows)).toBe("No key does anything.");
+    expect(outcomeOf(columns.slice(1))).toBe("Some keys are dead, others work.");
   });
 });

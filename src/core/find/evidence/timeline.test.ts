@@ -7,9 +7,13 @@ import {
   type TypedEntry,
 } from "../../../../test/support/prepared-board.js";
 import { eventsOfCase } from "../case/events.js";
+import { findFaults } from "../find.js";
+import { machineCode } from "../reason/space.js";
+import { machineObservables } from "../table/chain.js";
 import { readTimeline } from "./timeline.js";
 
 const prepared = preparedBoard("pellow-16");
+const merrow = preparedBoard("merrow");
 const space = plainSpace(prepared);
 const read = (...entries: TypedEntry[]) => readTimeline(space, caseOf(entries));
 /** Labels of the evidence, epoch by epoch. */
@@ -18,12 +22,14 @@ const labels = (...entries: TypedEntry[]): string[][] =>
 
 const blank = "One even field inside an intact border, nothing written in it.";
 const noBeep = "No beep at start-up.";
+const ofPicture = "complaint: picture";
+const ofSound = "complaint: sound";
 const swap = (part: string, result: string): TypedEntry => ({ kind: "swap", part, result });
 
 describe("the epochs of a log", () => {
   it("are one until the machine is changed", () => {
     expect(labels(entry.gate, entry.symptom("blank-in-border"), entry.probe("/RAS", "pulsing"))).toEqual([
-      [blank, "/RAS pulsing (logic-probe)"],
+      [blank, "/RAS pulsing (logic-probe)", ofPicture],
     ]);
   });
 
@@ -31,7 +37,7 @@ describe("the epochs of a log", () => {
     const reseat: TypedEntry = { kind: "reseat", part: "U5", result: "changed" };
     const repair: TypedEntry = { kind: "repair", part: "U17" };
     const log = [entry.symptom("blank-in-border"), reseat, repair, entry.symptom("no-beep")];
-    expect(labels(...log)).toEqual([[blank], [], [noBeep]]);
+    expect(labels(...log)).toEqual([[blank, ofPicture], [], [noBeep, ofSound]]);
     expect(read(...log).boundaries.map(({ number, label }) => [number, label])).toEqual([
       [2, "U5 reseated: changed"],
       [3, "U17 replaced"],
@@ -42,7 +48,8 @@ describe("the epochs of a log", () => {
     const { replacementBad, reseatCures } = space.model.errors;
     const kinds: readonly (readonly [TypedEntry, readonly string[], number])[] = [
       [swap("U5", "changed"), ["part"], 1 - replacementBad],
-      [{ kind: "repair", part: "U5" }, ["part", "track", "bridge", "socket"], 1 - replacementBad],
+      [{ kind: "repair", part: "U5" }, ["part"], 1 - replacementBad],
+      [{ kind: "repair", part: "U17" }, ["part", "track", "bridge", "socket"], 1 - replacementBad],
       [{ kind: "repair", part: "U5", what: "resoldered" }, ["track", "bridge"], 1 - replacementBad],
       [{ kind: "repair", part: "U5", what: "cleaned" }, ["socket", "bridge"], 1 - replacementBad],
       [{ kind: "repair", part: "U5", what: "reseated" }, ["socket"], reseatCures],
@@ -53,16 +60,25 @@ describe("the epochs of a log", () => {
     }
   });
 
+  it("take a swap for a reseating as well, with the chance of that", () => {
+    const { boundaries, epochs } = read(swap("U5", "unchanged"));
+    expect(boundaries.map(({ number, sites, removes }) => [number, sites, removes])).toEqual([
+      [1, ["part"], 1 - space.model.errors.replacementBad],
+      [1, ["socket"], space.model.errors.reseatCures],
+    ]);
+    expect(epochs.map((epoch) => epoch.length)).toEqual([0, 0, 1]);
+  });
+
   it("carry the symptoms over an unchanged swap, the last of each kind, and readings not", () => {
     const log = [
       entry.symptom("no-picture"),
       entry.symptom("no-beep"),
       entry.probe("/RAS", "pulsing"),
       entry.symptom("blank-in-border"),
-      swap("U5", "unchanged"),
+      swap("U17", "unchanged"),
     ];
-    expect(labels(...log)[1]).toEqual([noBeep, blank]);
-    expect(read(...log).epochs[1]?.map(({ number }) => number)).toEqual([5, 5]);
+    expect(labels(...log)[1]).toEqual([noBeep, blank, "complaint: sound, picture"]);
+    expect(read(...log).epochs[1]?.map(({ number }) => number)).toEqual([5, 5, 5]);
   });
 
   it("carry wrong characters and dead key lines over as well", () => {
@@ -78,19 +94,58 @@ describe("the epochs of a log", () => {
   });
 
   it("take an unchanged swap without any symptom for a machine that still fails", () => {
-    expect(labels(entry.probe("/RAS", "low"), swap("U5", "unchanged"))[1]).toEqual([
+    expect(labels(entry.probe("/RAS", "low"), swap("U17", "unchanged"))[1]).toEqual([
       "The machine does not work.",
     ]);
   });
 
   it("know nothing after a change but what follows", () => {
-    expect(labels(entry.symptom("no-beep"), swap("U5", "changed"))).toEqual([[noBeep], []]);
+    expect(labels(entry.symptom("no-beep"), swap("U17", "changed"))).toEqual([[noBeep, ofSound], []]);
   });
 
   it("take a fixed swap for a machine that works", () => {
-    expect(labels(entry.symptom("no-beep"), swap("U5", "fixed"))[1]).toEqual([
+    expect(labels(entry.symptom("no-beep"), swap("U17", "fixed"))[1]).toEqual([
       "The machine works in every respect that was tried.",
     ]);
+  });
+});
+
+describe("the complaint", () => {
+  const shareOf = (ref: string, ...entries: TypedEntry[]): number => {
+    const result = findFaults(merrow, caseOf(entries), { steps: 0 });
+    return result.suspects.find(({ part }) => part === ref)?.probability ?? 0;
+  };
+
+  it("is what was reported wrong, and nothing that was reported right", () => {
+    const log = [entry.symptom("picture-normal"), entry.symptom("no-beep"), entry.symptom("keys-work")];
+    expect(labels(...log)[0]).toContain(ofSound);
+    expect(labels(entry.symptom("picture-normal"), entry.symptom("start-beep"))[0]).toHaveLength(2);
+    expect(labels(entry.symptom("dead"))[0]).toHaveLength(1);
+  });
+
+  it("is of the picture where characters are wrong", () => {
+    expect(labels({ kind: "characters", right: "A", wrong: "I" })[0]).toContain(ofPicture);
+  });
+
+  it("weighs a fault that shows nothing there as groundless, another as not", () => {
+    const [epoch] = readTimeline(space, caseOf([entry.symptom("tape-fails")])).epochs;
+    const complaint = epoch?.find(({ label }) => label === "complaint: tape");
+    const { complaintGroundless } = space.model.errors;
+    const tape = machineObservables.indexOf("tape");
+    for (const view of space.views) {
+      const shows = machineCode(view, tape) !== machineCode(space.health, tape);
+      expect(complaint?.likelihoodOf(view, [])).toBe(shows ? 1 - complaintGroundless : complaintGroundless);
+    }
+  });
+
+  it("of the tape alone does not name a supply unit whose faults leave the tape alone", () => {
+    const log = [
+      entry.gate,
+      entry.symptom("picture-normal"),
+      entry.symptom("start-beep"),
+      entry.symptom("tape-fails"),
+    ];
+    expect(shareOf("PSU1", ...log)).toBeLessThan(shareOf("U50", ...log) / 3);
   });
 });
 
@@ -186,7 +241,7 @@ describe("entries that cannot be used", () => {
   );
 
   it("leave the rest of the log as it is", () => {
-    expect(labels(entry.probe("U99.1", "low"), entry.symptom("no-beep"))).toEqual([[noBeep]]);
+    expect(labels(entry.probe("U99.1", "low"), entry.symptom("no-beep"))).toEqual([[noBeep, ofSound]]);
   });
 });
 

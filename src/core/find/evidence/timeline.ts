@@ -5,7 +5,8 @@ import type { FaultSite } from "../faults/fault.js";
 import { eventKinds } from "../priors/events.js";
 import type { FaultSpace } from "../reason/space.js";
 import { bindObservation } from "./bind-observation.js";
-import type { BindProblem, Evidence } from "./evidence.js";
+import { type Complaint, complainedOf, complaintEvidence } from "./complaint.js";
+import { type BindProblem, conditionOf, type Evidence } from "./evidence.js";
 import { partNamed } from "./place-name.js";
 
 /** Something done to the machine, or that befell it, that takes faults away or may make new ones. */
@@ -21,7 +22,7 @@ export interface Boundary {
 
 /** The log as reasoning needs it: what was seen between one change of the machine and the next. */
 export interface Timeline {
-  /** Evidence by epoch; epoch e + 1 begins with boundary e. */
+  /** Evidence by epoch; epoch e + 1 begins with boundary e. One entry may make more than one boundary. */
   readonly epochs: readonly (readonly Evidence[])[];
   readonly boundaries: readonly Boundary[];
   readonly supplyGate: "passed" | "failed" | "open";
@@ -40,13 +41,14 @@ export function readTimeline(space: FaultSpace, logged: Case): Timeline {
 
 type EntryOf<K extends CaseEntry["kind"]> = Extract<CaseEntry, { kind: K }>;
 
-// Unsoldering and fitting a part also renews its joints and clears what bridged its pins.
-const sitesOfRepair: Readonly<Record<NonNullable<EntryOf<"repair">["what"]>, readonly FaultSite[]>> = {
-  replaced: ["part", "track", "bridge", "socket"],
-  resoldered: ["track", "bridge"],
-  cleaned: ["socket", "bridge"],
-  reseated: ["socket"],
-};
+/** Work on a part, as the log words it. */
+type Work = "swapped" | NonNullable<EntryOf<"repair">["what"]>;
+
+/** What one piece of work takes away, and with what chance. */
+interface Cure {
+  readonly sites: readonly FaultSite[];
+  readonly removes: number;
+}
 
 class TimelineReader {
   private readonly space: FaultSpace;
@@ -56,6 +58,8 @@ class TimelineReader {
   private readonly problems: Problem[] = [];
   /** What the machine was last seen to do, one entry for each thing that can be seen. */
   private symptoms: EntryOf<"symptom" | "characters">[] = [];
+  /** What is complained of in this epoch. */
+  private complaint: Complaint | undefined;
   private gate: "passed" | "failed" | "open" = "open";
   private gateImplied = false;
 
@@ -65,6 +69,7 @@ class TimelineReader {
   }
 
   finish(): Timeline {
+    this.closeEpoch();
     return {
       epochs: this.epochs,
       boundaries: this.boundaries,
@@ -75,22 +80,18 @@ class TimelineReader {
   }
 
   take({ number, entry }: NumberedEntry): void {
-    const { replacementBad, reseatCures } = this.space.model.errors;
     switch (entry.kind) {
       case "gate":
         this.gate = entry.state;
         break;
       case "swap":
-        this.change(number, entry, { sites: ["part"], removes: 1 - replacementBad, verb: "swapped" });
+        this.change(number, entry, "swapped");
         break;
-      case "repair": {
-        const verb = entry.what ?? "replaced";
-        const removes = verb === "reseated" ? reseatCures : 1 - replacementBad;
-        this.change(number, entry, { sites: sitesOfRepair[verb], removes, verb });
+      case "repair":
+        this.change(number, entry, entry.what ?? "replaced");
         break;
-      }
       case "reseat":
-        this.change(number, entry, { sites: ["socket"], removes: reseatCures, verb: "reseated" });
+        this.change(number, entry, "reseated");
         break;
       case "event":
         this.takeEvent(number, entry);
@@ -110,7 +111,30 @@ class TimelineReader {
       this.gate = "passed";
       this.gateImplied = true;
     }
-    if (entry.kind === "symptom" || entry.kind === "characters") this.remember(entry);
+    if (entry.kind === "symptom" || entry.kind === "characters") {
+      this.remember(entry);
+      this.complainOf(number, entry);
+    }
+  }
+
+  private complainOf(number: number, entry: EntryOf<"symptom" | "characters">): void {
+    const observable = entry.kind === "characters" ? "picture" : complainedOf(this.space, entry.what);
+    if (observable === undefined) return;
+    const before = this.complaint ?? { number, condition: conditionOf(entry, true), observables: [] };
+    this.complaint = { ...before, observables: new Set([...before.observables, observable]) };
+  }
+
+  /** Everything of an epoch has been read: what was complained of in it is now known. */
+  private closeEpoch(): void {
+    if (this.complaint !== undefined)
+      this.epochs[this.epochs.length - 1]?.push(complaintEvidence(this.space, this.complaint));
+    this.complaint = undefined;
+  }
+
+  private beginEpoch(boundary: Boundary): void {
+    this.closeEpoch();
+    this.boundaries.push(boundary);
+    this.epochs.push([]);
   }
 
   /** A later symptom takes the place of an earlier one of the same kind; each pair of characters stands for itself. */
@@ -123,21 +147,44 @@ class TimelineReader {
     this.symptoms.push(entry);
   }
 
+  /**
+   * What work on a part takes away, one cure after the other. Unsoldering and fitting a part renews its joints and
+   * clears what bridged its pins; exchanging one in its socket does neither, but rubs the contacts as reseating does.
+   */
+  private curesOf(part: number, verb: Work): readonly Cure[] {
+    const { replacementBad, reseatCures } = this.space.model.errors;
+    const fitted = 1 - replacementBad;
+    const reseating: Cure = { sites: ["socket"], removes: reseatCures };
+    switch (verb) {
+      case "swapped":
+      case "replaced":
+        return this.space.circuit.wiring.parts[part]?.part.socketed === true
+          ? [{ sites: ["part"], removes: fitted }, reseating]
+          : [{ sites: ["part", "track", "bridge", "socket"], removes: fitted }];
+      case "resoldered":
+        return [{ sites: ["track", "bridge"], removes: fitted }];
+      case "cleaned":
+        return [{ sites: ["socket", "bridge"], removes: fitted }];
+      case "reseated":
+        return [reseating];
+    }
+  }
+
   /** A new epoch: the machine is no longer what it was. "Unchanged" means that it still shows what it showed before. */
   private change(
     number: number,
     entry: { readonly part: string; readonly result?: string | undefined },
-    work: { readonly sites: readonly FaultSite[]; readonly removes: number; readonly verb: string },
+    verb: Work,
   ): void {
     const place = partNamed(this.space.circuit, entry.part);
     if ("message" in place) {
       this.complain(number, { code: "unknown-place", ...place });
       return;
     }
-    const { sites, removes, verb } = work;
     const label = `${place.label} ${verb}${entry.result === undefined ? "" : `: ${entry.result}`}`;
-    this.boundaries.push({ number, label, part: place.part, sites, removes });
-    this.epochs.push([]);
+    // Each cure has its own chance, so each is a boundary; nothing is seen between them.
+    for (const { sites, removes } of this.curesOf(place.part, verb))
+      this.beginEpoch({ number, label, part: place.part, sites, removes });
     const before = this.symptoms;
     this.symptoms = [];
     if (entry.result === "fixed") this.observe(number, { kind: "symptom", what: "works" });
@@ -154,8 +201,7 @@ class TimelineReader {
       return;
     }
     if (this.early.has(number) || !eventKinds.some((kind) => kind === entry.what)) return;
-    this.boundaries.push({ number, label: entry.what, part: -1, sites: [], removes: 0 });
-    this.epochs.push([]);
+    this.beginEpoch({ number, label: entry.what, part: -1, sites: [], removes: 0 });
   }
 
   private complain(number: number, found: BindProblem): void {

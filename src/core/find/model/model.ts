@@ -87,6 +87,9 @@ const errorsSchema = z.strictObject({
   dropClaimed: probability,
   characterBitMissed: probability.describe("A data bit inferred from wrong characters is misread."),
   keyLineMissed: probability,
+  complaintGroundless: probability.describe(
+    "A machine is complained of although it is right in every respect complained of.",
+  ),
 });
 
 /**

@@ -3,6 +3,7 @@ import type { CaseEntry } from "../case/case.js";
 import { shownChance } from "../evidence/evidence.js";
 import { machineLook } from "../evidence/look.js";
 import type { FaultSite } from "../faults/fault.js";
+import type { FindModel } from "../model/model.js";
 import type { RepairKind } from "../plan/costs.js";
 import type { machineObservables } from "../table/chain.js";
 import type { HiddenFault } from "./hidden-fault.js";
@@ -66,13 +67,23 @@ function answerReading(
   return { shows: shown, entry: reading.entryOf(shown), fixed: false };
 }
 
-/** Sites a repair puts right, as the log's reader takes it. */
-const sitesOf: Readonly<Record<RepairKind, readonly FaultSite[]>> = {
-  replace: ["part", "track", "bridge", "socket"],
-  reseat: ["socket"],
-  resolder: ["track", "bridge"],
-  clean: ["socket", "bridge"],
-};
+/** Chance that a repair at the right part puts a site right, as the log's reader takes it. */
+function cureChance({ errors }: FindModel, repair: RepairKind, socketed: boolean, site: FaultSite): number {
+  const fitted = 1 - errors.replacementBad;
+  switch (repair) {
+    case "replace":
+      if (!socketed) return fitted;
+      // Another chip in the socket rubs the contacts; it renews no joint and clears no bridge.
+      return site === "part" ? fitted : site === "socket" ? errors.reseatCures : 0;
+    case "reseat":
+      return site === "socket" ? errors.reseatCures : 0;
+    case "resolder":
+      return site === "track" || site === "bridge" ? fitted : 0;
+    case "clean":
+      return site === "socket" || site === "bridge" ? fitted : 0;
+  }
+}
+
 const wordOf = {
   replace: "replaced",
   reseat: "reseated",
@@ -81,12 +92,11 @@ const wordOf = {
 } as const;
 
 function answerRepair({ fault, world }: HiddenFault, step: RepairAsked, random: Random): Answer {
-  const { errors } = world.space.model;
   const part = world.space.circuit.wiring.partIndex.get(step.part);
   if (part === undefined) throw new RangeError(`there is no part ${step.part}`);
-  const fits = part === fault.part && sitesOf[step.repair].includes(fault.site);
-  const cures = step.repair === "reseat" ? errors.reseatCures : 1 - errors.replacementBad;
-  const fixed = random.next() < cures && fits;
+  const socketed = world.space.circuit.wiring.parts[part]?.part.socketed === true;
+  const cures = cureChance(world.space.model, step.repair, socketed, fault.site);
+  const fixed = random.next() < cures && part === fault.part;
   const result = fixed ? "fixed" : "unchanged";
   return {
     shows: result,

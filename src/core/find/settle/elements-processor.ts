@@ -125,8 +125,9 @@ function controlValue(
   phase: BoardPhase,
   levels: Readonly<Record<string, "low" | "high">>,
 ): number {
-  const still = state === "dead" || state.endsWith("halted");
-  const cycle = still && transferCycles.has(phase.cycle) ? "idle" : phase.cycle;
+  // A halted processor makes no transfers but goes on refreshing; a dead one does nothing at all.
+  const idle = state === "dead" || (state.endsWith("halted") && transferCycles.has(phase.cycle));
+  const cycle = idle ? "idle" : phase.cycle;
   const level = levels[cycle] ?? levels["idle"] ?? "high";
   // A crashed program still reads and writes, only in the wrong places: its strobes keep their shape.
   return level === "low" ? Level.low : Level.high;

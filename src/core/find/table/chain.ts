@@ -2,6 +2,7 @@ import type { Wiring } from "../settle/circuit.js";
 import type { Engine } from "../settle/engine.js";
 import { planeShift, unionOf } from "../settle/planes.js";
 import { isWrong, Level, moves } from "../settle/value.js";
+import { isShiftedOut, outsideNets, phasesNamed, serialNets } from "./chain-nets.js";
 import { Look, type Path, pathOf } from "./look.js";
 import { Reach } from "./reach.js";
 import { type ReadBack, ReadBackFinder } from "./read-back.js";
@@ -21,6 +22,7 @@ export const machineStates = {
     "some-cells-wrong",
     "all-wrong",
     "border-lost",
+    "inverted",
   ],
   sound: ["beeps", "silent", "noise", "chirps"],
   keys: ["work", "none", "some-dead", "wrong"],
@@ -28,7 +30,7 @@ export const machineStates = {
   "memory-figure": ["right", "less", "none"],
   tape: ["works", "no-signal", "no-motor", "lifeless"],
   lamp: ["lit", "dim", "dark"],
-  whole: ["works", "fails"],
+  whole: ["works", "fails", "impaired"],
 } as const;
 
 export type MachineObservable = keyof typeof machineStates;
@@ -54,6 +56,8 @@ export class MachineViewer {
   >;
   /** Content nets behind the fetched bits that move on the healthy board. */
   private readonly behindBits: readonly number[];
+  /** The picture's content as one row of dots: what its shift registers put out. */
+  private readonly dots: readonly number[];
   private readonly sound: Path;
   private readonly drive: Path;
   private readonly sense: Path;
@@ -71,6 +75,7 @@ export class MachineViewer {
   private readonly onPicture: ReadonlySet<number>;
   /** Nets that chips of the serial section alone make. */
   private readonly serial: readonly number[];
+  private readonly isUndescribed: boolean;
   /** What has to be right on a board of which nothing is described that its user sees or hears; else nothing. */
   private readonly undescribed: Path;
 
@@ -91,6 +96,7 @@ export class MachineViewer {
     const content = picture?.content ?? [];
     const behind = path(content.slice(content.findLastIndex((net) => bits.has(net)) + 1)).nets;
     this.behindBits = behind.filter((net) => moves(unionOf(healthy, net << planeShift, allPhases)));
+    this.dots = this.picture.content.nets.filter((net) => isShiftedOut(engine, net));
     this.sound = path(sound?.nets);
     this.drive = path(keys?.drive);
     this.sense = path(keys?.sense);
@@ -101,7 +107,11 @@ export class MachineViewer {
     this.memories = partsWhere((part) => part.type.behaviour.kind === "memory");
     this.rams = partsWhere(({ type: { behaviour: b } }) => b.kind === "memory" && b.content === "ram");
     this.speakers = partsWhere((part) => part.type.family === "loudspeaker");
-    this.lamps = partsWhere((part) => part.type.family === "led");
+    this.lamps = partsWhere(
+      (part) =>
+        part.type.family === "led" &&
+        part.pins.some((pin) => this.lamp.nets.includes(wiring.pins[pin]?.net ?? -1)),
+    );
     const finder = new ReadBackFinder(engine);
     const keyPhases = keys?.readIn === undefined ? allPhases : phasesNamed(wiring, keys.readIn);
     this.senseRead = this.sense.nets.map((net) =>
@@ -112,6 +122,7 @@ export class MachineViewer {
     this.onPicture = this.reach.into(this.picture.output.nets);
     this.serial = serialNets(engine);
     const described = [picture, sound, keys, tape].some((thing) => thing !== undefined);
+    this.isUndescribed = !described;
     this.undescribed = path(described ? [] : outsideNets(wiring));
   }
 
@@ -153,7 +164,11 @@ export class MachineViewer {
       "memory-figure": figure,
       tape,
       lamp,
-      whole: fine ? "works" : "fails",
+      whole: fine
+        ? "works"
+        : running && !this.isUndescribed && !unseen && keys !== "none"
+          ? "impaired"
+          : "fails",
     };
   }
 
@@ -182,9 +197,20 @@ export class MachineViewer {
     if (!started) return "never-filled";
     if (!running) return "stopped-late";
     if (look.anyFault(this.memories, "someCells")) return "some-cells-wrong";
+    if (this.dotsArrive(look)) return borderRight ? "inverted" : "border-lost";
     const bits = characterBits.nets;
     const wrongBits = look.countWrong(bits);
     return bits.length > 0 && wrongBits < Math.max(2, bits.length / 2) ? "some-bits-wrong" : "all-wrong";
+  }
+
+  /**
+   * True if the row of dots is right and gets through. What is wrong then is what is made of them: light and dark, or
+   * where they are let through.
+   */
+  private dotsArrive(look: Look): boolean {
+    if (this.dots.length === 0 || look.countWrong(this.dots) > 0) return false;
+    const arrives = this.reach.into(this.picture.output.nets);
+    return this.dots.every((net) => arrives.has(net) || !this.onPicture.has(net));
   }
 
   /** What is left of a picture that is right up to its last stages and wrong at its socket. */
@@ -228,14 +254,16 @@ export class MachineViewer {
     const deadSense = this.sense.nets.filter(
       (_, i) => look.deadLine(this.sense, i) || misread[i] === true,
     ).length;
-    const deadDrive = this.drive.nets.filter((_, i) => look.deadLine(this.drive, i)).length;
-    if (deadSense + deadDrive === 0) return "work";
-    if (deadDrive > 0 && deadDrive === this.drive.nets.length) return "none";
+    const upsetDrive = this.drive.nets.filter((_, i) => look.deadLine(this.drive, i));
+    if (deadSense + upsetDrive.length === 0) return "work";
+    // A line that moves at the wrong time reads other keys beside its own; one that does not move reads none.
+    const confused = upsetDrive.filter((net) => isWrong(look.at(net)) && moves(look.at(net)));
+    if (upsetDrive.length === this.drive.nets.length && confused.length === 0) return "none";
     // A line held low reads as keys held down; one that reads high reads as keys left alone.
     const held =
       this.sense.nets.some((net) => isWrong(look.at(net)) && look.levelOf(net) === Level.low) ||
       this.senseRead.some((ways, i) => misread[i] === true && !look.misreadHigh(ways));
-    if (held) return "wrong";
+    if (held || confused.length > 0) return "wrong";
     return deadSense === this.sense.nets.length ? "none" : "some-dead";
   }
 
@@ -260,38 +288,11 @@ export class MachineViewer {
   }
 }
 
-/** Signal nets that a chip of the serial section drives and nothing else does. */
-function serialNets({ wiring, drivers, driversOfNet }: Engine): number[] {
-  return wiring.nets.flatMap((_, net) => {
-    const [only, ...others] = driversOfNet[net] ?? [];
-    const part = wiring.parts[drivers[only ?? -1]?.part ?? -1];
-    const own = wiring.netDuty[net] === 0 && others.length === 0 && part?.part.section === "serial";
-    return own ? [net] : [];
-  });
-}
-
-/** Nets at connectors, without ground; of a board without connectors, all nets. */
-function outsideNets(wiring: Wiring): string[] {
-  const atConnector = wiring.nets.filter((_, net) =>
-    (wiring.netPins[net] ?? []).some((pin) => {
-      const part = wiring.parts[wiring.pins[pin]?.part ?? -1];
-      return part?.type.family === "connector";
-    }),
-  );
-  const nets = atConnector.length > 0 ? atConnector : wiring.nets;
-  return nets.filter((name) => name !== wiring.board.ground);
-}
-
-function phasesNamed(wiring: Wiring, ids: readonly string[]): number {
-  let phases = 0;
-  for (const [k, phase] of wiring.board.phases.entries()) if (ids.includes(phase.id)) phases |= 1 << k;
-  return phases;
-}
-
 function readable(picture: string): boolean {
   return (
     picture === "normal" ||
     picture === "some-cells-wrong" ||
+    picture === "inverted" ||
     picture === "border-lost" ||
     picture === "some-bits-wrong"
   );
