@@ -54,6 +54,8 @@ describe("the check of the folder table", () => {
       'src/cli/a.ts | import { BoardwakeError } from "../core/base/errors.js";',
     ],
     ["the start file opens the store", 'src/cli/main.ts | import { open } from "../store/open.js";'],
+    ["web uses a shape of the interface", 'src/web/a.ts | import { b } from "../app/api/b.js";'],
+    ["web uses a package that is bundled", 'src/web/a.tsx | import { useState } from "react";'],
     [
       "web uses a type of app",
       'src/web/a.tsx | import type { Answer } from "../app/api.js"; const a = <p>{1}</p>;',
@@ -121,6 +123,8 @@ describe("the check of the folder table", () => {
       'src/app/a.ts | import { join } from "node:path";',
       "app may not use the Node module",
     ],
+    ["web uses a value of app", 'src/web/a.ts | import { b } from "../app/b.js";', "web may not import app"],
+    ["a bundled package outside the page", 'src/cli/a.ts | import "react";', "not among the dependencies"],
     ["an undeclared package", 'src/cli/a.ts | import "left-out";', "not among the dependencies"],
     [
       "cli uses a core value",

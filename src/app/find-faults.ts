@@ -1,20 +1,25 @@
 import type { Parsed } from "../core/base/problem.js";
 import type { Case } from "../core/find/case/case.js";
 import { type PreparedBoard, prepareBoard } from "../core/find/prepare.js";
+import type { Progress } from "../core/find/table/effect-table.js";
 import type { Store } from "../store/store.js";
 import type { TextFile } from "../store/text-file.js";
 import { FindSession } from "./find-session.js";
 import type { LoadedBoard } from "./load-board.js";
 import { checkLogBoard, type LogFile, readLog } from "./read-log.js";
 
-/** Makes a board ready for finding; takes about a second for a board of a hundred parts. */
-export function prepareFind(store: Store, { board, types }: LoadedBoard): PreparedBoard {
-  return prepareBoard(board, {
+/**
+ * Makes a board ready for finding; takes about a second for a board of a hundred parts. Throws `Cancelled` if
+ * `progress` says so.
+ */
+export function prepareFind(store: Store, { board, types }: LoadedBoard, progress?: Progress): PreparedBoard {
+  const data = {
     types,
     model: store.data.findModel(),
     failure: store.data.failureData(),
     costs: store.data.findCosts(),
-  });
+  };
+  return prepareBoard(board, data, progress);
 }
 
 /**

@@ -8,6 +8,8 @@ interface LayerRule {
   readonly values: readonly string[];
   /** Layers of which it may use types only; `core` stands for every folder of the core. */
   readonly types?: readonly string[];
+  /** Folder of another layer whose files it may use as values too. */
+  readonly files?: string;
   /** Layers that only the start file, `main.ts`, may use, to wire things together. */
   readonly wiring?: readonly string[];
 }
@@ -36,10 +38,18 @@ const layerTable: Readonly<Record<string, LayerRule>> = {
   // The error catalogue is recognised by class, so the edges may use core/base itself and not only its types.
   server: { values: ["app", "core/base"], types: [everyCoreFolder], wiring: ["store"] },
   cli: { values: ["app", "core/base"], types: [everyCoreFolder], wiring: ["store", "server"] },
-  web: { values: [everyCoreFolder], types: ["app"] },
+  // The shapes of the interface are plain schemas: the page checks with them what the server sends.
+  web: { values: [everyCoreFolder], types: ["app"], files: "src/app/api/" },
 };
 
 const corePackages: readonly string[] = ["zod"];
+/** Packages that are bundled into the page in the browser, so that whoever installs the program needs none of them. */
+const bundledPackages: readonly string[] = [
+  "react",
+  "react-dom",
+  "@fontsource-variable/atkinson-hyperlegible-next",
+  "@fontsource-variable/atkinson-hyperlegible-mono",
+];
 const layersOnNode: readonly string[] = ["store", "server", "cli"];
 
 /** The file through which others use the core; it may import every folder of it, and no file of ours may import it. */
@@ -103,6 +113,7 @@ function mayImport(layer: string, target: string, use: ImportUse): boolean {
     list.includes(target) || (target.startsWith("core/") && list.includes(everyCoreFolder));
   if (names(rule.values)) return true;
   if (use.typeOnly && names(rule.types)) return true;
+  if (rule.files !== undefined && resolveImport(use)?.startsWith(rule.files)) return true;
   return use.from === `src/${layer}/main.ts` && names(rule.wiring);
 }
 
@@ -113,6 +124,7 @@ function whyPackageForbidden(layer: string, specifier: string, options: LayerOpt
   }
   const inCore = layer === "core" || layer.startsWith("core/");
   if (inCore && !corePackages.includes(name)) return `the core may not use the package ${name}`;
+  if (layer === "web" && bundledPackages.includes(name)) return undefined;
   return options.dependencies.has(name) ? undefined : `the package ${name} is not among the dependencies`;
 }
 

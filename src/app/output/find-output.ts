@@ -176,8 +176,10 @@ export const findOutputSchema = z.strictObject({
 export type FindOutput = z.infer<typeof findOutputSchema>;
 
 /** The output of a log worked out; `problems` are the warnings its file gave. */
-export function findOutput(session: FindSession, problems: readonly Problem[]): FindOutput {
-  const { result, prepared } = session;
+export function findOutput(
+  { result, prepared }: Pick<FindSession, "result" | "prepared">,
+  problems: readonly Problem[],
+): FindOutput {
   const finish = (step: NextStep): FindOutput["next"][number] => {
     const cautions = cautionsOf(step, prepared.board);
     if (step.action === "gate") return { ...step, cautions };

@@ -20,7 +20,7 @@ export interface MapPart {
   readonly ref: string;
   readonly type: string;
   readonly title: string;
-  readonly value?: string;
+  readonly value?: string | undefined;
   readonly section: Section;
   readonly socketed: boolean;
   readonly shape: BodyShape;
@@ -29,7 +29,7 @@ export interface MapPart {
   readonly rotationDegree: 0 | 90 | 180 | 270;
   /** In the order of the pins. */
   readonly pins: readonly MapPin[];
-  readonly pinOne?: string;
+  readonly pinOne?: string | undefined;
 }
 
 /** A board as it lies on the bench, seen from the component side. */

@@ -17,6 +17,8 @@ export interface FindOptions {
   readonly pairLimits?: PairLimits;
   /** Number of next steps listed; 0 to skip planning. */
   readonly steps?: number;
+  /** Suspects whose evidence is weighed entry by entry, likeliest first; 10 if absent, 0 for none. */
+  readonly explained?: number;
   /** What the bench's own closed jobs say of each failure family. */
   readonly history?: BenchHistory;
 }
@@ -25,7 +27,7 @@ export interface FindOptions {
 export const usualPairLimits: PairLimits = { candidates: 60, settle: 300 };
 
 const listedFrom = 1e-5;
-const explained = 10;
+const usuallyExplained = 10;
 const usualSteps = 5;
 
 /** Works a case out in full: suspects, groups, next steps, explanation. */
@@ -36,7 +38,7 @@ export function findFaults(prepared: PreparedBoard, logged: Case, options: FindO
   const plan = planOf(prepared, logged, solved, options.steps ?? usualSteps);
   return {
     board: prepared.board.id,
-    suspects: suspectsOf(prepared, logged, solved, explainer),
+    suspects: suspectsOf(prepared, logged, solved, explainer, options.explained ?? usuallyExplained),
     groups: suspectGroups(prepared, space, beliefs),
     next: plan.steps,
     stop: plan.stop,
@@ -84,6 +86,7 @@ function suspectsOf(
   logged: Case,
   solved: SolvedCase,
   explainer: Explainer,
+  explained: number,
 ): Suspect[] {
   const spares = new Set(logged.spares ?? []);
   return solved.byPart

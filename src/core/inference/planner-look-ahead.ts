@@ -13,6 +13,8 @@ const defaultBeam = 12;
 /** Tests tried at each inner state, and the tests that inner states choose from. */
 const innerBeam = 6;
 const poolSize = 32;
+/** Tests with more outcomes, looks over the whole board, are only considered as the first one. */
+const broadOutcomes = 40;
 /** Hypotheses of an inner state lighter than this share of the mean are left out there: mostly instrument errors. */
 const negligibleShare = 0.002;
 /**
@@ -126,7 +128,8 @@ function deepen(
   const byCost = [...tests].sort((a, b) => a.action.expectedTotalCost - b.action.expectedTotalCost);
   const byWorth = [...tests].sort((a, b) => b.worth - a.worth);
   const order = interleave(byCost, byWorth);
-  const pool = Int32Array.from(order.slice(0, poolSize), (test) => test.action.index);
+  const isNarrow = ({ action }: RankedTest): boolean => action.outcomeProbabilities.length <= broadOutcomes;
+  const pool = Int32Array.from(order.filter(isNarrow).slice(0, poolSize), (test) => test.action.index);
   const costs = new Map<RankedAction, number>();
   for (const { action } of order.slice(0, beam)) {
     costs.set(action, lookAhead.deepCost(root, action.index, depth, pool));

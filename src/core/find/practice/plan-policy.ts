@@ -19,7 +19,7 @@ export class Adviser {
 
   constructor(prepared: PreparedBoard, options: FindOptions = {}) {
     this.prepared = prepared;
-    this.options = { ...options, steps: 1 };
+    this.options = { ...options, steps: 1, explained: 0 };
   }
 
   /** The engine's first choice, or undefined if it has none. */
