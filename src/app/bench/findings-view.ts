@@ -1,0 +1,60 @@
+import type { Case } from "../../core/find/case/case.js";
+import { findFaults } from "../../core/find/find.js";
+import type { PreparedBoard } from "../../core/find/prepare.js";
+import type { FindResult } from "../../core/find/result/result.js";
+import type { Findings } from "../api/findings.js";
+import { findOutput } from "../output/find-output.js";
+import type { PlaceFinder } from "./places.js";
+import { stepId, stepView } from "./step-view.js";
+
+/** What findings are made from. */
+export interface FindingsOrder {
+  readonly job: string;
+  readonly revision: number;
+  readonly case: Case;
+  /** Ids of steps that cannot be done here. */
+  readonly cannot: readonly string[];
+}
+
+const usualSteps = 5;
+const mostSteps = 25;
+const leadingCount = 12;
+
+/** Works a log out. Steps that cannot be done are left out of the result, and others move up. */
+export function workOut(prepared: PreparedBoard, { case: logged, cannot }: FindingsOrder): FindResult {
+  const steps = Math.min(mostSteps, usualSteps + cannot.length);
+  const result = findFaults(prepared, logged, { steps });
+  const next = result.next.filter((step) => !cannot.includes(stepId(step))).slice(0, usualSteps);
+  return { ...result, next };
+}
+
+/** Findings as the page gets them. */
+export function findingsView(
+  prepared: PreparedBoard,
+  { job, revision }: FindingsOrder,
+  result: FindResult,
+  previous: Findings["previous"],
+  finder: PlaceFinder,
+): Findings {
+  return {
+    job,
+    revision,
+    result: rounded(findOutput({ result, prepared }, result.problems)),
+    steps: result.next.map((step) => stepView(step, result, prepared.data.model, finder)),
+    previous,
+  };
+}
+
+/** Leading suspects, to be compared with those after the next entry. */
+export function leadingOf(result: FindResult): Findings["previous"] {
+  return result.suspects.slice(0, leadingCount).map(({ part, probability }) => ({ part, probability }));
+}
+
+/** The same with six significant digits, which is far below what the figures can mean and half the size. */
+function rounded<T>(value: T): T;
+function rounded(value: unknown): unknown {
+  if (typeof value === "number") return Number.isInteger(value) ? value : Number(value.toPrecision(6));
+  if (Array.isArray(value)) return value.map((item: unknown) => rounded(item));
+  if (typeof value !== "object" || value === null) return value;
+  return Object.fromEntries(Object.entries(value).map(([key, item]) => [key, rounded(item)]));
+}
