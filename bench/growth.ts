@@ -1,11 +1,20 @@
 /*
  * Why: a board twice the size must not take four times as long, nor more memory than a small computer has. Makes the
  * single-fault tables of made-up boards of about 100, 200, 400 and 800 parts, each in a process of its own.
+ * Writes bench/results/growth.json.
  */
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { parseArgs } from "node:util";
+import { repositoryRoot } from "../scripts/generated-files.js";
 import { runInChild, spread } from "./support/measure-table.js";
 
-const { values } = parseArgs({ options: { groups: { type: "string", default: "1,2,4,8" } } });
+const { values } = parseArgs({
+  options: {
+    groups: { type: "string", default: "1,2,4,8" },
+    json: { type: "string", default: join(repositoryRoot, "bench/results/growth.json") },
+  },
+});
 
 const runs = 3;
 const sizes = values.groups.split(",").map((groups) => {
@@ -36,12 +45,12 @@ function growth(figure: (size: (typeof sizes)[number]) => number): number | unde
   return Math.round((Math.log(figure(to) / figure(from)) / Math.log(to.parts / from.parts)) * 100) / 100;
 }
 
-console.log(
-  JSON.stringify({
-    runs,
-    sizes,
-    timeGrowsWithPower: growth((size) => size.seconds.least),
-    rowsGrowWithPower: growth((size) => size.rows),
-    bytesGrowWithPower: growth((size) => size.tableBytes),
-  }),
-);
+const result = {
+  runs,
+  sizes,
+  timeGrowsWithPower: growth((size) => size.seconds.least),
+  rowsGrowWithPower: growth((size) => size.rows),
+  bytesGrowWithPower: growth((size) => size.tableBytes),
+};
+if (values.json !== "") writeFileSync(values.json, `${JSON.stringify(result, null, 2)}\n`);
+console.log(JSON.stringify(result));
