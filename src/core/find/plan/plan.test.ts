@@ -193,9 +193,15 @@ describe("stopping to measure", () => {
     expect(unchanged?.leads[0]?.part).not.toBe("U20");
   });
 
-  it("does not happen while many parts may be it", () => {
-    const { stop } = plan(pellow, [entry.gate, entry.symptom("no-beep"), entry.symptom("blank-in-border")]);
+  it("does not happen while many parts may be it, but the best repair is listed", () => {
+    const { stop, next } = plan(pellow, [
+      entry.gate,
+      entry.symptom("no-beep"),
+      entry.symptom("blank-in-border"),
+    ]);
     expect(stop).toBe(false);
+    expect(next[0]?.action).toBe("reading");
+    expect(next.some((step) => step.action === "repair")).toBe(true);
   });
 
   it("costs less with a spare in the drawer", () => {

@@ -1,5 +1,5 @@
 import { rankActions } from "../../inference/planner.js";
-import type { PlannerRepair, PlannerTest } from "../../inference/planner-input.js";
+import type { PlannerRepair, PlannerTest, RankedAction } from "../../inference/planner-input.js";
 import type { Case, Instrument } from "../case/case.js";
 import type { Condition } from "../evidence/evidence.js";
 import { type FindCosts, type RepairKind, repairCost, repairOf } from "../plan/costs.js";
@@ -37,7 +37,8 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
   const { space, costs, logged, live } = input;
   const steps: NextStep[] = [];
   if (!input.powerAllowed) steps.push(gateStep(space));
-  const tests = listTests(space, live, costs, {
+  const spares = new Set(logged.spares ?? []);
+  const listed = listTests(space, live, costs, {
     instruments: logged.instruments as readonly Instrument[],
     powerAllowed: input.powerAllowed,
     reported: input.reported,
@@ -45,6 +46,7 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
     suspects: input.byPart.slice(0, 12).map((belief) => belief.part),
     rateKnown: (net) => (space.rates[net] as number) > 0,
   });
+  const tests = listed.filter(({ needsSpare }) => needsSpare === undefined || spares.has(needsSpare));
   const usable = tellingTests(space, live, tests);
   const options = repairOptions(input);
   const repairs: PlannerRepair[] = options.map((option) => ({
@@ -66,28 +68,40 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
   );
   for (const action of ranking.actions) {
     if (steps.length >= input.count) break;
-    if (action.kind === "test") {
-      const found = usable[action.index];
-      if (found !== undefined)
-        steps.push(
-          readingStep(input, found.proposal, found.test, action.informationBits, action.expectedTotalCost),
-        );
-    } else {
-      const option = options[action.index];
-      // A repair is only proposed once the machine may be powered: its check needs power.
-      if (option === undefined || !input.powerAllowed) continue;
-      steps.push(
-        repairStep(
-          input,
-          option,
-          action.informationBits,
-          action.expectedTotalCost,
-          action.outcomeProbabilities,
-        ),
-      );
-    }
+    const step = stepOf(input, action, usable, options);
+    if (step !== undefined) steps.push(step);
+  }
+  // Whoever would rather act than measure is told what to do, even where measuring on is cheaper.
+  if (input.count >= leastForRepair && steps.every((step) => step.action !== "repair")) {
+    const best = ranking.actions.find(({ kind, index }) => kind === "repair" && options[index] !== undefined);
+    const step = best === undefined ? undefined : stepOf(input, best, usable, options);
+    if (step !== undefined) steps.splice(input.count - 1, 1, step);
   }
   return { steps, stop: saysStop(steps[0]) };
+}
+
+/** Lists of at least so many steps hold the best repair. */
+const leastForRepair = 3;
+
+/** The step an action stands for; undefined for giving up, and for a repair while the machine may not be powered. */
+function stepOf(
+  input: PlanInput,
+  action: RankedAction,
+  usable: readonly UsableTest[],
+  options: readonly RepairOption[],
+): NextStep | undefined {
+  const { informationBits, expectedTotalCost } = action;
+  if (action.kind === "test") {
+    const found = usable[action.index];
+    return found === undefined
+      ? undefined
+      : readingStep(input, found.proposal, found.test, informationBits, expectedTotalCost);
+  }
+  const option = options[action.index];
+  // The check after a repair needs power.
+  return option === undefined || !input.powerAllowed
+    ? undefined
+    : repairStep(input, option, informationBits, expectedTotalCost, action.outcomeProbabilities);
 }
 
 // A cheap trial swap is a reading in disguise; measuring has come to an end when a repair is more likely than not to help.
