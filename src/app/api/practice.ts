@@ -75,6 +75,8 @@ export const practiceHintSchema = z.strictObject({
   place: probePlaceSchema.nullable(),
 });
 
+export type PracticeHint = z.infer<typeof practiceHintSchema>;
+
 const pathSchema = z.strictObject({
   minutes,
   fixed: z.boolean(),

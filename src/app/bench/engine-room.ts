@@ -1,4 +1,3 @@
-import type { z } from "zod";
 import { BoardwakeError } from "../../core/base/errors.js";
 import { boardMapOf } from "../../core/draw/board-map.js";
 import { findFaults, usualPairLimits } from "../../core/find/find.js";
@@ -11,10 +10,10 @@ import type { Findings } from "../api/findings.js";
 import type { PartPage } from "../api/part-page.js";
 import type {
   PracticeAnswer,
+  PracticeHint,
   PracticePaths,
   PracticeStep,
   PracticeView,
-  practiceHintSchema,
 } from "../api/practice.js";
 import type { WhyPage } from "../api/why-page.js";
 import { prepareFind } from "../find-faults.js";
@@ -28,8 +27,6 @@ import { pathsOf } from "./game-paths.js";
 import { type PartOrder, partView } from "./part-view.js";
 import { PlaceFinder } from "./places.js";
 import { whyView } from "./why-view.js";
-
-type PracticeHint = z.infer<typeof practiceHintSchema>;
 
 /** What can be asked of an engine room, each with what it answers. Plain data, so that it can cross to another thread. */
 export interface EngineWork {
