@@ -72,7 +72,7 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
     if (step !== undefined) steps.push(step);
   }
   // Whoever would rather act than measure is told what to do, even where measuring on is cheaper.
-  if (input.count >= leastForRepair && steps.every((step) => step.action !== "repair")) {
+  if (input.count >= leastForRepair && !steps.some((step) => step.action === "repair")) {
     const best = ranking.actions.find(({ kind, index }) => kind === "repair" && options[index] !== undefined);
     const step = best === undefined ? undefined : stepOf(input, best, usable, options);
     if (step !== undefined) steps.splice(input.count - 1, 1, step);
