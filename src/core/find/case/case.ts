@@ -65,7 +65,7 @@ const readingSchema = z
   .strictObject({
     kind: z.literal("reading"),
     at: text.describe(
-      "`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, `board` for a sweep over all parts, or `supply` for the current.",
+      "`U12.6`, `rail:-5V`, `net:NAME`, a part (`U12`), two pins `U4.7-U9.3`, `U12 neighbours` for each of its pins against the next, `board` for a sweep over all parts, or `supply` for the current.",
     ),
     with: z.enum(instruments).describe("What it was read with."),
     shows: text

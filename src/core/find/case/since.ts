@@ -85,6 +85,7 @@ function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading
     case "supply":
       return ["current"];
     case "part": {
+      if (place.neighbours === true) return [`neighbours:${circuit.wiring.parts[place.part]?.part.ref}`];
       const kind = partReadings[entry.with];
       if (kind === undefined) return [];
       if (entry.with !== "multimeter") return [`${kind}:${place.label}`];
@@ -105,6 +106,9 @@ function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading
       if (circuit.wiring.netDuty[place.net] !== 1) return [`${entry.with}:${net}`];
       if (tellsDrop(entry)) return [`rail-drop:${net}`];
       if (tellsRipple(entry)) return [`ripple:${net}`];
+      // That a probe has seen the rail does not tell its voltage.
+      if (entry.volts === undefined && (entry.with === "logic-probe" || entry.with === "oscilloscope"))
+        return [`${entry.with}:${net}`];
       return [place.kind === "pin" ? `rail-at:${place.label}` : `rail:${net}`];
     }
   }

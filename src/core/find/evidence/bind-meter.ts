@@ -1,7 +1,14 @@
 import type { ReadingEntry } from "../case/case.js";
 import type { FaultSpace } from "../reason/space.js";
 import { levelLook, railLook } from "./look.js";
-import { continuityLook, currentLook, deviceLook, isRail, shortLook } from "./looks-passive.js";
+import {
+  continuityLook,
+  currentLook,
+  deviceLook,
+  isRail,
+  neighboursLook,
+  shortLook,
+} from "./looks-passive.js";
 import { dropLook, nothingFound, regions } from "./looks-sweep.js";
 import type { Place } from "./place-name.js";
 import { certain, problem, type ReadingResult, words, wrongPlace } from "./reading-words.js";
@@ -36,6 +43,17 @@ export function bindRipple(space: FaultSpace, entry: ReadingEntry, net: number, 
 /** A reading with a multimeter, or with the meters of a bench supply. */
 export function bindMeter(space: FaultSpace, entry: ReadingEntry, place: Place): ReadingResult {
   if (place.kind === "supply") return bindCurrent(space, entry);
+  if (place.kind === "part" && place.neighbours === true) {
+    return words(
+      neighboursLook(space, place.part),
+      entry,
+      {
+        clear: ["clear", "ok", "normal", "open", "silent", "nothing"],
+        short: ["short", "shorted", "rings", "closed", "bridged"],
+      },
+      false,
+    );
+  }
   if (place.kind === "part") {
     return words(
       deviceLook(space, place.part, entry.outOfCircuit === true),
@@ -126,7 +144,12 @@ function isRaw(space: FaultSpace, net: number): boolean {
 }
 
 /** Volts on a rail: fitted softly to absent, too low, good and too high, with 1 % of meter error at the borders. */
-function bindRailVolts(space: FaultSpace, entry: ReadingEntry, net: number, pin: number): ReadingResult {
+export function bindRailVolts(
+  space: FaultSpace,
+  entry: ReadingEntry,
+  net: number,
+  pin: number,
+): ReadingResult {
   const { board, nets } = space.circuit.wiring;
   const rail = board.rails.find((r) => r.net === nets[net]);
   const volts = entry.volts ?? 0;

@@ -50,6 +50,10 @@ describe("a reading's outcome", () => {
     ["rail:+5", "multimeter", { shows: "dead" }, "absent", true],
     ["rail:+5", "multimeter", { shows: "low" }, "too-low", true],
     ["U17.8", "multimeter", { shows: "right" }, "good", true],
+    ["rail:+5", "bench-supply", { volts: 5 }, "good", true],
+    ["rail:+5", "oscilloscope", { volts: 0.1 }, "absent", true],
+    ["rail:+5", "oscilloscope", { shows: "low" }, "low", true],
+    ["rail:+5", "logic-probe", { shows: "floating" }, "floating", true],
     ["U17", "finger", { shows: "very hot" }, "hot", true],
     ["U17", "finger", { shows: "ok" }, "normal", true],
     ["U17", "thermometer", { degreesCelsius: 74.9 }, "normal", true],
@@ -73,6 +77,8 @@ describe("a reading's outcome", () => {
     ["D0", "multimeter", { when: "unpowered", shows: "short" }, "short", false],
     ["U15.20-U10.15", "multimeter", { ohms: 0.4 }, "rings", false],
     ["U15.20-U10.15", "multimeter", { shows: "silent" }, "open", false],
+    ["U17 neighbours", "multimeter", { shows: "short" }, "short", false],
+    ["U17 neighbours", "multimeter", { shows: "nothing" }, "clear", false],
   ] as const)("at %s with %s %o is %s", (at, instrument, more, outcome, powered) => {
     expect(seen(at, instrument, more)).toEqual({ [outcome]: 1 });
     expect(bound(at, instrument, more).powered).toBe(powered);

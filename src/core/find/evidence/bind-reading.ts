@@ -1,9 +1,9 @@
 import type { ReadingEntry } from "../case/case.js";
 import { preferredPlace } from "../case/since.js";
 import type { FaultSpace } from "../reason/space.js";
-import { bindMeter, bindRipple, tellsRipple } from "./bind-meter.js";
+import { bindMeter, bindRailVolts, bindRipple, tellsRipple } from "./bind-meter.js";
 import { comparisonLook, type Look, levelLook } from "./look.js";
-import { heatLook, programLook, testerLook, visualLook } from "./looks-passive.js";
+import { heatLook, isRail, programLook, testerLook, visualLook } from "./looks-passive.js";
 import { heatSweepLook, nothingFound, visualSweepLook } from "./looks-sweep.js";
 import { isMisplaced, type Place, placeNamed } from "./place-name.js";
 import {
@@ -102,6 +102,8 @@ function bindProbe(
   const at = netOf(place);
   if (at === undefined) return wrongPlace(entry, "a pin or a net");
   if (instrument === "oscilloscope" && tellsRipple(entry)) return bindRipple(space, entry, at.net, at.pin);
+  if (instrument === "oscilloscope" && entry.volts !== undefined && isRail(space, at.net))
+    return bindRailVolts(space, entry, at.net, at.pin);
   const rateHertz = at.net < 0 ? 0 : (space.rates[at.net] as number);
   const rateKnown = rateHertz > 0;
   const look = levelLook(space, instrument, at.net, at.pin, rateKnown);

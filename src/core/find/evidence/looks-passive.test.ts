@@ -6,6 +6,7 @@ import {
   continuityLook,
   currentLook,
   heatLook,
+  neighboursLook,
   otherSupplyLook,
   piggybackLook,
   provocationLook,
@@ -37,6 +38,26 @@ function chance(look: Look, outcome: string, ...faults: Fault[]): number {
     look.likelihood[look.codeOf(view, faults) * look.outcomes.length + look.outcomes.indexOf(outcome)] ?? 0
   );
 }
+
+describe("the neighbouring pins of a part", () => {
+  const short = (ref: string, ...faults: Fault[]): number =>
+    chance(neighboursLook(space, part(ref)), "short", ...faults);
+  // RA2 and RA1 stand side by side at every 4116, RA0 and RA2 as well; D0 is U17's own.
+  const address = fault("U19:bridge:bridge:6-7");
+  const own = fault("U17:bridge:bridge:2-3");
+
+  it("ring where two of their nets touch, at whatever part", () => {
+    expect(short("U19", address)).toBe(errors.continuityBreakSeen);
+    expect(short("U17", address)).toBe(errors.continuityBreakSeen);
+    expect(short("U17", own)).toBe(errors.continuityBreakSeen);
+    expect(short("U18", own)).toBe(errors.continuityBreakClaimed);
+    expect(short("U17")).toBe(errors.continuityBreakClaimed);
+  });
+
+  it("do not ring across the ends of the two rows", () => {
+    expect(space.faults.some(({ id }) => id === "U17:bridge:bridge:8-9")).toBe(false);
+  });
+});
 
 describe("resistance to ground", () => {
   const short = (name: string, ...faults: Fault[]): number =>

@@ -1,4 +1,5 @@
 import type { Fault } from "../faults/fault.js";
+import { neighbouringPins } from "../faults/neighbours.js";
 import type { FaultSpace } from "../reason/space.js";
 import { netCode } from "../reason/space.js";
 import { isWrong, Level, levelMask } from "../settle/value.js";
@@ -47,6 +48,31 @@ export function continuityLook(space: FaultSpace, first: number, second: number)
     return bridged?.includes(nets[0]) === true && bridged.includes(nets[1]);
   };
   return signLook(["open", "rings"], { seen, claimed }, joined);
+}
+
+/**
+ * Each pin of a part against the one beside it, with the power off: a bridge at this part rings there, and so does one
+ * between the same two nets anywhere else. Outcomes: `clear`, `short`.
+ */
+export function neighboursLook(space: FaultSpace, part: number): Look {
+  const { continuityBreakSeen: seen, continuityBreakClaimed: claimed } = space.model.errors;
+  return signLook(["clear", "short"], { seen, claimed }, neighboursJoined(space, part));
+}
+
+/** Whether a fault joins two nets that stand side by side at a part. */
+export function neighboursJoined(space: FaultSpace, part: number): (fault: Fault) => boolean {
+  const { wiring } = space.circuit;
+  const found = wiring.parts[part];
+  const key = (a: number, b: number): number => Math.min(a, b) * wiring.nets.length + Math.max(a, b);
+  const pairs = new Set(
+    (found === undefined ? [] : neighbouringPins(wiring, found)).map(([first, second]) =>
+      key(wiring.pins[first]?.net ?? -1, wiring.pins[second]?.net ?? -1),
+    ),
+  );
+  return ({ signs: { bridged, shortedNet } }) =>
+    (bridged !== undefined && pairs.has(key(...bridged))) ||
+    // Net 0 is ground.
+    (shortedNet !== undefined && pairs.has(key(0, shortedNet)));
 }
 
 /**

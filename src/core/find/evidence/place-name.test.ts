@@ -51,8 +51,15 @@ describe("a place name", () => {
     ["rail:raw +9", "net RAW +9"],
     ["U17.8-U18.8", "pins U17.8 U18.8"],
     ["U17.8 - u18.8", "pins U17.8 U18.8"],
+    ["u17 Neighbours", "part U17"],
   ])("reads %s", (name, expected) => {
     expect(inWords(found(name))).toBe(expected);
+  });
+
+  it("keeps the pins of a part, each against the next, apart from the part", () => {
+    expect(found("U17 neighbours")).toMatchObject({ label: "U17 neighbours", neighbours: true });
+    expect(found("U17")).not.toHaveProperty("neighbours");
+    expect(lost("U99 neighbours").message).toMatch(/no part, pin or net called 'U99'/);
   });
 
   it("takes a pin by the name its type gives it", () => {

@@ -8,7 +8,13 @@ export type Place =
   /** A leg of a part; `net` is -1 if the pin is left open. */
   | { readonly kind: "pin"; readonly pin: number; readonly net: number; readonly label: string }
   | { readonly kind: "pins"; readonly first: number; readonly second: number; readonly label: string }
-  | { readonly kind: "part"; readonly part: number; readonly label: string }
+  | {
+      readonly kind: "part";
+      readonly part: number;
+      readonly label: string;
+      /** True if each of its pins is meant against the one beside it. */
+      readonly neighbours?: true;
+    }
   | { readonly kind: "supply"; readonly label: string }
   /** The whole board, gone over part by part. */
   | { readonly kind: "board"; readonly label: string };
@@ -24,7 +30,8 @@ export function isMisplaced(found: Place | Misplaced): found is Misplaced {
 }
 
 /**
- * Reads a place name: `rail:-5V`, `net:NAME`, `U12.6`, `U4.7-U9.3`, `U12`, `supply`, or a bare net name.
+ * Reads a place name: `rail:-5V`, `net:NAME`, `U12.6`, `U4.7-U9.3`, `U12`, `U12 neighbours`, `supply`, or a bare net
+ * name.
  * Rails may be named by their net or by their voltage. Where a part and a net share a name (`D1`), `prefer` decides.
  */
 export function placeNamed(
@@ -42,6 +49,12 @@ export function placeNamed(
   if (asPart !== undefined) return { kind: "part", part: asPart, label: trimmed };
   const net = wiring.netIndex.get(trimmed);
   if (net !== undefined) return { kind: "net", net, label: trimmed };
+  const beside = /^(\S+) neighbours$/i.exec(trimmed);
+  if (beside !== null) {
+    const part = partNamed(circuit, beside[1] ?? "");
+    if ("message" in part) return part;
+    return { ...part, label: `${part.label} neighbours`, neighbours: true };
+  }
   const two = /^(\S+\.\S+?)\s*-\s*(\S+\.\S+)$/.exec(trimmed);
   if (two !== null) {
     const first = pinNamed(circuit, two[1] ?? "");

@@ -4,6 +4,7 @@ import type { CircuitPart } from "../settle/circuit.js";
 import { Level, wrongFlag } from "../settle/value.js";
 import { type Change, changesKey, cutOff } from "./change.js";
 import type { Effect, Fault, FaultSite, PassiveSigns } from "./fault.js";
+import { neighbouringPins } from "./neighbours.js";
 import { type Place, PlaceFinder, placesOnChip } from "./place.js";
 import { placesOnPassive } from "./place-passive.js";
 
@@ -147,7 +148,7 @@ function contactChanges(finder: PlaceFinder, part: CircuitPart, pin: number): Ch
   return changes;
 }
 
-/** Neighbouring pins along one row of the package, where both are connected and to different nets. */
+/** Neighbouring pins of the package touching. */
 function addBridges(
   gatherer: Gatherer,
   finder: PlaceFinder,
@@ -155,16 +156,13 @@ function addBridges(
   mode: FailureModeId,
   odds: Readonly<Record<Manifestation, number>>,
 ): void {
-  const count = part.pins.length;
-  for (let i = 0; i + 1 < count; i += 1) {
-    if (count % 2 === 0 && i + 1 === count / 2) continue;
-    const first = finder.netOf(part.pins[i] ?? -1);
-    const second = finder.netOf(part.pins[i + 1] ?? -1);
-    if (first < 0 || second < 0 || first === second) continue;
+  for (const [left, right] of neighbouringPins(finder.circuit.wiring, part)) {
+    const first = finder.netOf(left);
+    const second = finder.netOf(right);
     const rails = [finder.dutyOf(first), finder.dutyOf(second)];
     // Two rails of the same sign tied together is a supply fault of its own; it is not modelled here.
     if (rails[0] === 1 && rails[1] === 1) continue;
-    const detail = `${finder.pinNumber(part.pins[i] ?? -1)}-${finder.pinNumber(part.pins[i + 1] ?? -1)}`;
+    const detail = `${finder.pinNumber(left)}-${finder.pinNumber(right)}`;
     const grounded = rails.includes(2);
     const other = rails[0] === 2 ? second : first;
     const signs: PassiveSigns = grounded

@@ -1,6 +1,7 @@
 import { comparisonLook, levelLook, machineLook, railLook } from "../evidence/look.js";
-import { shortLook } from "../evidence/looks-passive.js";
+import { neighboursJoined, neighboursLook, shortLook } from "../evidence/looks-passive.js";
 import { dropLook, heatSweepLook, visualSweepLook } from "../evidence/looks-sweep.js";
+import type { CircuitPart } from "../settle/circuit.js";
 import { machineObservables } from "../table/chain.js";
 import type { LiveHypothesis } from "./problem.js";
 import type { Has, TestList } from "./test-list.js";
@@ -95,7 +96,7 @@ export function addNets(
   }
 }
 
-/** Every supply net whose predicted value differs: voltage, resistance, ripple. */
+/** Every supply net whose predicted value differs: voltage, resistance, ripple, by all that can read it. */
 export function addRails(tests: TestList, live: readonly LiveHypothesis[], has: Has): void {
   const { netDuty, nets } = tests.space.circuit.wiring;
   for (let net = 0; net < nets.length; net += 1) {
@@ -121,6 +122,18 @@ export function addRails(tests: TestList, live: readonly LiveHypothesis[], has: 
         powered: false,
         look: shortLook(tests.space, net),
         instruction: `With the power off and the supply unplugged, measure ${place} to ground.`,
+      });
+    }
+    for (const instrument of ["logic-probe", "oscilloscope"] as const) {
+      if (!has(instrument)) continue;
+      tests.add({
+        id: `${instrument}:${name}`,
+        kind: instrument,
+        at: `rail:${name}`,
+        with: instrument,
+        powered: true,
+        look: levelLook(tests.space, instrument, net, -1, false),
+        instruction: `Look at ${place} with the ${instrument === "oscilloscope" ? instrument : "logic probe"}: is the rail there?`,
       });
     }
     if (has("oscilloscope")) {
@@ -154,6 +167,7 @@ export function addSweeps(
     instruction:
       "With the power off, go over the whole board with a lamp and a magnifier: cracked joints, bridges, green legs, swollen or burnt parts.",
   });
+  if (has("multimeter")) addNeighbours(tests, live);
   if (!powerAllowed) return;
   tests.add({
     id: "heat-sweep",
@@ -181,6 +195,47 @@ export function addSweeps(
       instruction: `Feed rail ${name} with a limited current and follow the millivolts along it: in which region of the board (component side up, keyboard edge in front) is it lowest?`,
     });
   }
+}
+
+// Parts gone over pin by pin: beyond the likeliest few a sweep of each is a search without a clue.
+const mostNeighbourSweeps = 6;
+
+/**
+ * Neighbouring pins of a few parts: each time the part at which most of what may be bridged, and does not ring at those
+ * already taken, would ring for each pin tried.
+ */
+function addNeighbours(tests: TestList, live: readonly LiveHypothesis[]): void {
+  const { space } = tests;
+  const bridges = live.flatMap(({ faults, weight }) =>
+    faults.filter((fault) => fault.signs.bridged !== undefined).map((fault) => ({ fault, weight })),
+  );
+  const sweeps = space.circuit.wiring.parts.flatMap((part) => {
+    if (part.type.pins === "as-board" || part.pins.length < 6) return [];
+    const joins = neighboursJoined(space, part.index);
+    const shown = new Set(bridges.filter(({ fault }) => joins(fault)));
+    return shown.size === 0 ? [] : [{ part, shown }];
+  });
+  for (let chosen = 0; chosen < mostNeighbourSweeps; chosen += 1) {
+    const worth = ({ part, shown }: (typeof sweeps)[number]): number =>
+      [...shown].reduce((sum, { weight }) => sum + weight, 0) / part.pins.length;
+    const best = sweeps.toSorted((a, b) => worth(b) - worth(a))[0];
+    if (best === undefined || worth(best) === 0) return;
+    addNeighbourSweep(tests, best.part);
+    const rung = [...best.shown];
+    for (const { shown } of sweeps) for (const one of rung) shown.delete(one);
+  }
+}
+
+function addNeighbourSweep(tests: TestList, { index, part: { ref } }: CircuitPart): void {
+  tests.add({
+    id: `neighbours:${ref}`,
+    kind: "neighbours",
+    at: `${ref} neighbours`,
+    with: "multimeter",
+    powered: false,
+    look: neighboursLook(tests.space, index),
+    instruction: `With the power off, try each pin of ${ref} against the one beside it: does any pair ring?`,
+  });
 }
 
 function differs(live: readonly LiveHypothesis[], net: number): boolean {

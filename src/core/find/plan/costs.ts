@@ -15,6 +15,7 @@ export const testKinds = [
   "ripple",
   "resistance",
   "continuity",
+  "neighbours",
   "device",
   "comparison",
   "symptom",
@@ -43,6 +44,9 @@ export const findCostsSchema = z.strictObject({
   formatVersion: z.literal(1),
   sources: z.array(sourceReferenceSchema).min(1),
   tests: z.record(z.enum(testKinds), minutes),
+  neighboursPerPin: minutes.describe(
+    "Added for each pin of a part whose neighbouring pins are gone through.",
+  ),
   switchOff: minutes.describe("Added to a test that needs the power off."),
   repairs: z.strictObject({
     socketedSwap: minutes,

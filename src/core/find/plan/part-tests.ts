@@ -32,6 +32,7 @@ export function addPart(
       with: "none",
       powered: true,
       look: piggybackLook(tests.space, part),
+      needsSpare: found.type.type,
       instruction: `Press a good ${found.type.type} on top of ${ref}, power off while fitting, and try.`,
     });
   }

@@ -1,5 +1,6 @@
 import type { Instrument } from "../case/case.js";
 import type { Look } from "../evidence/look.js";
+import { placeNamed } from "../evidence/place-name.js";
 import type { FaultSpace } from "../reason/space.js";
 import type { FindCosts, TestKind } from "./costs.js";
 import { ProbePoints } from "./probe-points.js";
@@ -14,6 +15,8 @@ export interface TestProposal {
   readonly minutes: number;
   readonly powered: boolean;
   readonly look: Look;
+  /** Part type that must be in the drawer for it. */
+  readonly needsSpare?: string;
   /** What to do, in plain words. */
   readonly instruction: string;
 }
@@ -38,7 +41,14 @@ export class TestList {
 
   add(proposal: Omit<TestProposal, "minutes">): void {
     if (this.taken.has(proposal.id)) return;
-    const minutes = this.costs.tests[proposal.kind] + (proposal.powered ? 0 : this.costs.switchOff);
+    const { tests, switchOff, neighboursPerPin } = this.costs;
+    const forPins = proposal.kind === "neighbours" ? neighboursPerPin * this.pinsAt(proposal.at) : 0;
+    const minutes = tests[proposal.kind] + forPins + (proposal.powered ? 0 : switchOff);
     this.list.push({ ...proposal, minutes });
+  }
+
+  private pinsAt(at: string): number {
+    const place = placeNamed(this.space.circuit, at);
+    return "part" in place ? (this.space.circuit.wiring.parts[place.part]?.pins.length ?? 0) : 0;
   }
 }

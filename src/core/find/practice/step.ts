@@ -53,6 +53,7 @@ const plainReadings: Readonly<Record<string, { readonly sample: string; readonly
   tester: { sample: "pass" },
   short: { sample: "normal", unpowered: true },
   continuity: { sample: "rings", unpowered: true },
+  neighbours: { sample: "clear", unpowered: true },
   device: { sample: "normal", unpowered: true },
   rail: { sample: "good" },
   "rail-at": { sample: "good" },
