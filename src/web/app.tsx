@@ -1,0 +1,118 @@
+import { type ReactNode, useEffect, useState } from "react";
+import { JobPage } from "./job/job-page.jsx";
+import { JobsPage } from "./jobs/jobs-page.jsx";
+import { NewJobPage } from "./jobs/new-job-page.jsx";
+import { api } from "./net/api.js";
+import { onStreamEvent } from "./net/live.js";
+import { PartPage } from "./part/part-page.jsx";
+import { WhyPage } from "./part/why-page.jsx";
+import { GamePage } from "./practice/game-page.jsx";
+import { PracticePage } from "./practice/practice-page.jsx";
+import { PairingPage } from "./settings/pairing-page.jsx";
+import { SettingsPage } from "./settings/settings-page.jsx";
+import { announcement, notice } from "./state/announcer.js";
+import { currentRoute } from "./state/navigation.js";
+import { addressOf, type Route } from "./state/route.js";
+import { useStore } from "./state/store.js";
+import { PageHead } from "./ui/page-head.jsx";
+
+/** The whole page: what the address names, what is said, and short notices. */
+export function App(): ReactNode {
+  const route = useStore(currentRoute);
+  const [unpaired, setUnpaired] = useState(false);
+  useEffect(() => {
+    const ask = (): void => {
+      api.status().then(
+        ({ access }) => setUnpaired(access === "unpaired"),
+        () => undefined,
+      );
+    };
+    ask();
+    return onStreamEvent((event) => {
+      if (event.type === "devices" || event.type === "hello") ask();
+    });
+  }, []);
+  const address = addressOf(route);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a new page begins at its top and names itself
+  useEffect(() => {
+    scrollTo(0, 0);
+    document.title = titleOf(route);
+  }, [address]);
+  return (
+    <>
+      {unpaired ? <PairingPage onPaired={() => setUnpaired(false)} /> : <Page key={address} route={route} />}
+      <Said />
+      <NoticeBar />
+    </>
+  );
+}
+
+function Page({ route }: { readonly route: Route }): ReactNode {
+  switch (route.page) {
+    case "jobs":
+      return <JobsPage />;
+    case "new-job":
+      return <NewJobPage />;
+    case "job":
+      return <JobPage id={route.job} />;
+    case "part":
+      return <PartPage job={route.job} partRef={route.ref} />;
+    case "why":
+      return <WhyPage job={route.job} partRef={route.ref} />;
+    case "practice":
+      return <PracticePage />;
+    case "game":
+      return <GamePage id={route.game} />;
+    case "settings":
+      return <SettingsPage />;
+    case "lost":
+      return (
+        <main className="page">
+          <PageHead title="No such page" />
+          <h1>There is no such page</h1>
+          <p>
+            <a href="#/">Go to the jobs</a>
+          </p>
+        </main>
+      );
+  }
+}
+
+function titleOf(route: Route): string {
+  switch (route.page) {
+    case "part":
+    case "why":
+      return `${route.ref} · boardwake`;
+    case "practice":
+    case "game":
+      return "Practice · boardwake";
+    case "new-job":
+      return "New job · boardwake";
+    default:
+      return "boardwake";
+  }
+}
+
+function Said(): ReactNode {
+  const { number, text } = useStore(announcement);
+  // Two places take turns, so that the same sentence said twice is heard twice.
+  return (
+    <div className="only-heard" aria-live="polite">
+      <p>{number % 2 === 0 ? text : ""}</p>
+      <p>{number % 2 === 1 ? text : ""}</p>
+    </div>
+  );
+}
+
+function NoticeBar(): ReactNode {
+  const shown = useStore(notice);
+  if (shown === null) return null;
+  return (
+    <div className="notice">
+      <p>{shown.text}</p>
+      <button type="button" onClick={() => notice.set(null)}>
+        Good
+      </button>
+    </div>
+  );
+}

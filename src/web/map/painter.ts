@@ -1,0 +1,324 @@
+import type { Box } from "../../core/draw/footprint.js";
+import { hatchSpacingMillimetre, percentText } from "../../core/draw/suspicion.js";
+import { type MapMarks, placeOf, type Scene, type ScenePart, type Spot } from "./scene.js";
+import type { MapView, WindowSize } from "./view.js";
+
+/** Colours of the map, read from the page's tokens. */
+export interface MapColours {
+  readonly bench: string;
+  readonly board: string;
+  readonly edge: string;
+  readonly part: string;
+  readonly ink: string;
+  readonly quiet: string;
+  readonly pad: string;
+  readonly probe: string;
+  readonly chosen: string;
+}
+
+type Context = CanvasRenderingContext2D;
+
+const labelFont = '"Atkinson Hyperlegible Next Variable", system-ui, sans-serif';
+const pinLabelsFromScale = 9;
+const smallPartLabelsFromScale = 4.5;
+
+/** The colours that hold for an element of the page. */
+export function readColours(element: Element): MapColours {
+  const style = getComputedStyle(element);
+  const token = (name: string): string => style.getPropertyValue(`--${name}`).trim();
+  return {
+    bench: token("map-bench"),
+    board: token("map-board"),
+    edge: token("map-edge"),
+    part: token("map-part"),
+    ink: token("map-ink"),
+    quiet: token("map-quiet"),
+    pad: token("map-pad"),
+    probe: token("accent"),
+    chosen: token("focus"),
+  };
+}
+
+/**
+ * Paints the map. `pulse`, 0 to 1, is the phase of the ring round the probe point. What lies outside the window is left
+ * out; pads are painted as one path, so that a frame costs a few milliseconds for a thousand of them.
+ */
+export function paintMap(
+  context: Context,
+  scene: Scene,
+  marks: MapMarks,
+  {
+    view,
+    size,
+    deviceRatio,
+    colours,
+    pulse,
+  }: {
+    readonly view: MapView;
+    readonly size: WindowSize;
+    readonly deviceRatio: number;
+    readonly colours: MapColours;
+    readonly pulse: number;
+  },
+): void {
+  const scale = view.pixelPerMillimetre;
+  context.setTransform(deviceRatio, 0, 0, deviceRatio, 0, 0);
+  context.fillStyle = colours.bench;
+  context.fillRect(0, 0, size.width, size.height);
+  const across = (x: number): number => (x - view.left) * scale;
+  const down = (y: number): number => (y - view.top) * scale;
+  const board = toWindow({
+    x: 0,
+    y: 0,
+    width: scene.map.widthMillimetre,
+    height: scene.map.heightMillimetre,
+  });
+  function toWindow(box: Box): Box {
+    return { x: across(box.x), y: down(box.y), width: box.width * scale, height: box.height * scale };
+  }
+
+  context.fillStyle = colours.board;
+  context.strokeStyle = colours.edge;
+  context.lineWidth = 2;
+  context.beginPath();
+  context.roundRect(board.x, board.y, board.width, board.height, 2.5 * scale);
+  context.fill();
+  context.stroke();
+
+  const reach = 26;
+  const shown = scene.parts.filter(({ body }) => {
+    const x = across(body.x);
+    const y = down(body.y);
+    return (
+      x < size.width + reach * scale &&
+      y < size.height + reach * scale &&
+      x + body.width * scale > -reach * scale &&
+      y + body.height * scale > -reach * scale
+    );
+  });
+
+  paintBodies(context, shown, { toWindow, colours, scale });
+  paintPads(context, shown, { across, down, scale, colours });
+  for (const part of shown) paintLabel(context, part, { box: toWindow(part.body), scale, colours });
+  if (scale >= pinLabelsFromScale) paintPinLabels(context, shown, { across, down, scale, colours });
+  if (marks.chosen !== null) paintChosen(marks.chosen);
+  for (const [i, probe] of marks.probes.entries()) paintProbe(probe, i);
+
+  function paintChosen(spot: Spot): void {
+    const place = placeOf(scene, spot);
+    if (place === undefined) return;
+    context.strokeStyle = colours.chosen;
+    context.lineWidth = 3;
+    context.setLineDash([6, 4]);
+    const found = scene.parts.find(({ part }) => part.ref === spot.ref);
+    context.beginPath();
+    if (spot.pin === null && found !== undefined) {
+      const box = toWindow(found.body);
+      context.roundRect(box.x - 6, box.y - 6, box.width + 12, box.height + 12, 6);
+    } else {
+      context.arc(across(place.x), down(place.y), Math.max(10, 1.4 * scale), 0, 2 * Math.PI);
+    }
+    context.stroke();
+    context.setLineDash([]);
+  }
+
+  function paintProbe(spot: Spot, index: number): void {
+    const place = placeOf(scene, spot);
+    if (place === undefined) return;
+    const x = across(place.x);
+    const y = down(place.y);
+    const radius = Math.max(11, Math.min(place.reach * 1.4 * scale, 40));
+    context.lineWidth = 7;
+    context.strokeStyle = colours.board;
+    circle(x, y, radius);
+    context.stroke();
+    context.lineWidth = 3.5;
+    context.strokeStyle = colours.probe;
+    circle(x, y, radius);
+    context.stroke();
+    context.globalAlpha = 0.55 * (1 - pulse);
+    circle(x, y, radius + 16 * pulse);
+    context.stroke();
+    context.globalAlpha = 1;
+    context.fillStyle = colours.probe;
+    circle(x, y, spot.pin === null ? 4 : Math.max(3.5, 0.55 * scale));
+    context.fill();
+    paintFlag(spot, index, { x, y: y - radius - 6 });
+  }
+
+  function paintFlag(spot: Spot, index: number, at: { x: number; y: number }): void {
+    const name = spot.pin === null ? spot.ref : `${spot.ref} · ${spot.pin}`;
+    const text = marks.probes.length > 1 ? `${index + 1}: ${name}` : name;
+    context.font = `700 15px ${labelFont}`;
+    const width = context.measureText(text).width + 16;
+    const x = Math.min(Math.max(at.x - width / 2, 4), size.width - width - 4);
+    const y = at.y - 24 < 4 ? at.y + 2 * (at.y < 0 ? 20 : 28) : at.y - 24;
+    context.fillStyle = colours.probe;
+    context.beginPath();
+    context.roundRect(x, y, width, 24, 5);
+    context.fill();
+    context.fillStyle = colours.board;
+    context.textAlign = "left";
+    context.textBaseline = "middle";
+    context.fillText(text, x + 8, y + 12.5);
+  }
+
+  function circle(x: number, y: number, radius: number): void {
+    context.beginPath();
+    context.arc(x, y, radius, 0, 2 * Math.PI);
+  }
+}
+
+function paintBodies(
+  context: Context,
+  parts: readonly ScenePart[],
+  { toWindow, colours, scale }: { toWindow: (box: Box) => Box; colours: MapColours; scale: number },
+): void {
+  context.lineWidth = Math.max(1, 0.22 * scale);
+  for (const { part, body, step } of parts) {
+    const box = toWindow(body);
+    context.beginPath();
+    const round = part.shape === "round" || part.shape === "point";
+    context.roundRect(box.x, box.y, box.width, box.height, round ? box.width / 2 : Math.min(3, 0.6 * scale));
+    context.fillStyle = colours.part;
+    context.fill();
+    if (step > 0) hatch(context, box, { spacing: hatchSpacingMillimetre[step] * scale, step, colours });
+    context.strokeStyle = step > 1 ? colours.ink : colours.edge;
+    context.setLineDash(part.shape === "outside" ? [4, 3] : []);
+    context.beginPath();
+    context.roundRect(box.x, box.y, box.width, box.height, round ? box.width / 2 : Math.min(3, 0.6 * scale));
+    context.stroke();
+    if (part.shape === "chip") notch(context, box, part.rotationDegree);
+  }
+  context.setLineDash([]);
+}
+
+/** Half a circle at the end where pin 1 is. */
+function notch(context: Context, box: Box, rotation: 0 | 90 | 180 | 270): void {
+  const middleX = box.x + box.width / 2;
+  const middleY = box.y + box.height / 2;
+  const radius = Math.min(box.width, box.height) / 5;
+  const ends = {
+    0: [middleX, box.y, 0],
+    90: [box.x + box.width, middleY, Math.PI / 2],
+    180: [middleX, box.y + box.height, Math.PI],
+    270: [box.x, middleY, -Math.PI / 2],
+  } as const;
+  const [x, y, turn] = ends[rotation];
+  context.beginPath();
+  context.arc(x, y, radius, turn, turn + Math.PI);
+  context.stroke();
+}
+
+function hatch(
+  context: Context,
+  box: Box,
+  { spacing, step, colours }: { spacing: number; step: number; colours: MapColours },
+): void {
+  context.save();
+  context.clip();
+  context.beginPath();
+  const gap = Math.max(spacing, 2.5);
+  for (let offset = gap; offset < box.width + box.height; offset += gap) {
+    context.moveTo(box.x + offset, box.y);
+    context.lineTo(box.x + offset - box.height, box.y + box.height);
+  }
+  context.strokeStyle = colours.ink;
+  context.globalAlpha = 0.35 + 0.13 * step;
+  context.lineWidth = Math.max(0.8, gap * 0.16 * step);
+  context.stroke();
+  context.restore();
+}
+
+interface Placing {
+  readonly across: (x: number) => number;
+  readonly down: (y: number) => number;
+  readonly scale: number;
+  readonly colours: MapColours;
+}
+
+function paintPads(
+  context: Context,
+  parts: readonly ScenePart[],
+  { across, down, scale, colours }: Placing,
+): void {
+  const half = Math.max(0.75 * scale, 1.2);
+  const asRounds = scale > 5;
+  context.fillStyle = colours.pad;
+  context.beginPath();
+  for (const { part, pins } of parts) {
+    for (const pin of pins) {
+      if (pin.pin === part.pinOne) continue;
+      const x = across(pin.seenX);
+      const y = down(pin.y);
+      if (asRounds) {
+        context.moveTo(x + half, y);
+        context.arc(x, y, half, 0, 2 * Math.PI);
+      } else context.rect(x - half, y - half, 2 * half, 2 * half);
+    }
+  }
+  context.fill();
+  context.fillStyle = colours.ink;
+  context.beginPath();
+  for (const { part, pins } of parts) {
+    const one = part.pinOne === undefined ? undefined : pins.find((pin) => pin.pin === part.pinOne);
+    if (one === undefined) continue;
+    const side = half * (part.shape === "chip" ? 1.25 : 1);
+    context.rect(across(one.seenX) - side, down(one.y) - side, 2 * side, 2 * side);
+  }
+  context.fill();
+}
+
+function paintLabel(
+  context: Context,
+  { part, step, chance }: ScenePart,
+  { box, scale, colours }: { box: Box; scale: number; colours: MapColours },
+): void {
+  const large =
+    part.shape === "chip" || part.shape === "tab" || part.shape === "edge" || part.shape === "outside";
+  if (!large && step < 2 && scale < smallPartLabelsFromScale) return;
+  const size = Math.min(Math.max((large ? 2.8 : 1.9) * scale, large ? 10 : 9), 22);
+  context.font = `${step > 0 ? 750 : 600} ${size}px ${labelFont}`;
+  context.textAlign = "center";
+  context.textBaseline = "middle";
+  const lines = step === 0 ? [part.ref] : [part.ref, percentText(chance).replace(" ", "\u2009")];
+  const widest = Math.max(...lines.map((line) => context.measureText(line).width));
+  const upright = large && widest > box.width + 2 && box.height > box.width;
+  context.save();
+  context.translate(box.x + box.width / 2, box.y + box.height / 2);
+  if (upright) context.rotate(-Math.PI / 2);
+  const joined = upright ? [lines.join("  ")] : lines;
+  const outside = !large && box.width < widest && !upright;
+  for (const [i, line] of joined.entries()) {
+    const y = outside ? box.height / 2 + size * (0.8 + i) : (i - (joined.length - 1) / 2) * size * 1.12;
+    if (step > 0 || outside) {
+      context.lineJoin = "round";
+      context.lineWidth = size * 0.34;
+      context.strokeStyle = outside ? colours.board : colours.part;
+      context.strokeText(line, 0, y);
+    }
+    context.fillStyle = step > 0 || scale > 3 ? colours.ink : colours.quiet;
+    context.fillText(line, 0, y);
+  }
+  context.restore();
+}
+
+function paintPinLabels(context: Context, parts: readonly ScenePart[], placing: Placing): void {
+  const { across, down, scale, colours } = placing;
+  const size = Math.min(1.5 * scale, 18);
+  context.font = `500 ${size}px ${labelFont}`;
+  context.textBaseline = "middle";
+  context.fillStyle = colours.ink;
+  for (const { part, body, pins } of parts) {
+    if (part.shape !== "chip" || part.rotationDegree % 180 !== 0) continue;
+    const middle = body.x + body.width / 2;
+    for (const { pin, name, seenX, y } of pins) {
+      const left = seenX < middle;
+      context.textAlign = left ? "right" : "left";
+      context.fillText(pin, across(seenX) + (left ? -1 : 1) * scale, down(y));
+      if (scale < 14) continue;
+      context.textAlign = left ? "left" : "right";
+      context.fillText(name, across(seenX) + (left ? 1 : -1) * scale, down(y));
+    }
+  }
+}
