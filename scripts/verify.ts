@@ -6,7 +6,7 @@
 import { spawnSync } from "node:child_process";
 import { repositoryRoot } from "./generated-files.js";
 
-const steps = ["build", "check:types", "check:lint", "check:data", "check:contributing", "test"];
+const steps = ["build", "check:types", "check:lint", "check:data", "check:contributing", "browser", "test"];
 
 const failed: string[] = [];
 for (const [i, step] of steps.entries()) {
