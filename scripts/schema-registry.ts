@@ -1,4 +1,5 @@
 import type { z } from "zod";
+import { demoJobSchema } from "../src/app/jobs/demo-jobs.js";
 import { boardSchema } from "../src/core/board/board.js";
 import { partTypeFileSchema } from "../src/core/board/part-type.js";
 import { overridesSchema } from "../src/core/board/recognise/overrides.js";
@@ -37,6 +38,11 @@ export const fileKinds: readonly FileKind[] = [
     name: "case",
     title: "One machine's log, as far as finding its fault goes",
     schema: caseSchema,
+  },
+  {
+    name: "demo-job",
+    title: "A job that a new database begins with",
+    schema: demoJobSchema,
   },
   {
     name: "events",

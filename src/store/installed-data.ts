@@ -30,6 +30,8 @@ export interface InstalledData {
   failureData(): FailureData;
   /** Text of the log that the guided session replays. */
   demoLog(): TextFile;
+  /** Texts of the jobs that a new database begins with, in the order of their names. */
+  demoJobs(): readonly TextFile[];
 }
 
 /** Most bytes read from one installed file; far above any of ours. */
@@ -81,6 +83,7 @@ export function openInstalledData(folder: string): InstalledData {
       ]);
       return sound("data/failure", readFailureData(Object.fromEntries(parsed)));
     }),
+    demoJobs: once(() => list("demo/jobs").map((name) => read(`demo/jobs/${name}`))),
     demoLog: once(() => read("demo/first-session.json")),
   };
 }

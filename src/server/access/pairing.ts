@@ -23,6 +23,8 @@ export class Pairing {
   private wrongTries = 0;
   private pauses = 0;
   private pausedUntil = 0;
+  /** Called when the code has changed, with the label of the device that used the last one, if one did. */
+  onNewCode: (pairedLabel: string | undefined) => void = () => {};
 
   /** `now` in milliseconds since 1970. */
   constructor(store: JobStore, now: () => number) {
@@ -42,13 +44,14 @@ export class Pairing {
   pair(code: string, label: string): { readonly device: StoredDevice; readonly key: string } {
     this.checkPause();
     if (!isEqual(plain(code), plain(this.currentCode))) throw this.wrong();
-    this.currentCode = makeCode();
-    this.wrongTries = 0;
-    this.pauses = 0;
     const key = randomBytes(32).toString("base64url");
     const at = new Date(this.now()).toISOString();
     const device = { id: randomUUID(), label, pairedAt: at, seenAt: at };
     this.store.change((write) => write.addDevice({ ...device, keyHash: hashOf(key) }));
+    this.currentCode = makeCode();
+    this.wrongTries = 0;
+    this.pauses = 0;
+    this.onNewCode(label);
     return { device, key };
   }
 
@@ -94,6 +97,7 @@ export class Pairing {
     this.wrongTries = 0;
     this.currentCode = makeCode();
     this.pausedUntil = this.now() + minutes * minuteMilliseconds;
+    this.onNewCode(undefined);
     return usedUp(minutes * minuteMilliseconds);
   }
 }

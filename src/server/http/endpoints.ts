@@ -1,0 +1,16 @@
+import { accessEndpoints } from "./access-endpoints.js";
+import { boardEndpoints } from "./board-endpoints.js";
+import type { Endpoint } from "./endpoint.js";
+import { jobEndpoints } from "./job-endpoints.js";
+import { practiceEndpoints } from "./practice-endpoints.js";
+
+/** Where the API begins. */
+export const apiRoot = "/api/v1";
+
+/** Everything that can be asked over HTTP besides the stream and the description of the API. */
+export const endpoints: readonly Endpoint[] = [
+  ...accessEndpoints,
+  ...boardEndpoints,
+  ...jobEndpoints,
+  ...practiceEndpoints,
+];
