@@ -13,7 +13,7 @@ describe.each([
 
   it.each(diagnoses.map((one) => [one.title, one] as const))(
     "%s",
-    (_, { log, parts, rank, sections, why }) => {
+    (_, { log, parts, rank, ahead, sections, why }) => {
       const result = findFaults(prepared, caseOf(log), { steps: 0 });
       expect(result.problems).toEqual([]);
       expect(result.contradiction, why).toBeNull();
@@ -22,6 +22,10 @@ describe.each([
         parts.some((part) => leading.includes(part)),
         `${leading.join(", ")}: ${why}`,
       ).toBe(true);
+      if (ahead !== undefined) {
+        const [first, second] = ahead.map((ref) => result.suspects.findIndex(({ part }) => part === ref));
+        expect(first, `${ahead.join(" ahead of ")}: ${why}`).toBeLessThan(second ?? -1);
+      }
       const shares = new Map<string, number>();
       for (const { section, probability } of result.suspects) {
         const name = sections.includes(section) ? "expected" : section;

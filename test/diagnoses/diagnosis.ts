@@ -10,6 +10,8 @@ export interface Diagnosis {
   /** At least one of these parts stands among the first `rank` suspects. */
   readonly parts: readonly string[];
   readonly rank: number;
+  /** The first of these two is more suspect than the second. */
+  readonly ahead?: readonly [string, string];
   /** These sections together hold more of the probability than any other. */
   readonly sections: readonly string[];
   /** Why, in one sentence. */

@@ -51,6 +51,15 @@ export const pellowDiagnoses: readonly Diagnosis[] = [
     why: "its input is there, its output is not, and nothing shorts it",
   },
   {
+    title: "-5 V regulator, nothing known but dead memory",
+    log: [gate, symptom("blank-in-border"), symptom("no-memory-figure")],
+    parts: ["VR2", "VR3"],
+    rank: 2,
+    ahead: ["VR3", "U16"],
+    sections: ["supply", "memory"],
+    why: "one even field in its border is memory that reads the same everywhere: three rails come before any chip",
+  },
+  {
     title: "no clock",
     log: [gate, symptom("no-picture"), volts("rail:+5", 5.02), probe("CLK16", "high"), probe("PHI0", "low")],
     parts: ["X1", "U1"],

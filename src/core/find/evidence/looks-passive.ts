@@ -5,23 +5,43 @@ import { netCode } from "../reason/space.js";
 import { isWrong, Level, levelMask } from "../settle/value.js";
 import { type Look, signLook } from "./look.js";
 
-/** Resistance of a net to ground with the power off; a short behind a fuse, a link or a coil is seen as well. */
+/**
+ * Resistance of a net to ground with the power off; a short behind a link or a coil is seen as well, and one behind a
+ * fuse that it has not blown.
+ */
 export function shortLook(space: FaultSpace, net: number): Look {
   const { resistanceShortSeen: seen, resistanceShortClaimed: claimed } = space.model.errors;
-  const joined = joinedNets(space, net);
-  const shorted = ({ signs: { shortedNet, bridged } }: Fault): boolean => {
-    if (shortedNet !== undefined && joined.has(shortedNet)) return true;
-    // Net 0 is ground.
-    return bridged?.includes(0) === true && bridged.some((other) => other !== 0 && joined.has(other));
+  const joined = joinedNets(space, net, true);
+  const unfused = joinedNets(space, net, false);
+  const shorted = (fault: Fault): boolean => {
+    const own = shortedRail(fault);
+    return own >= 0 && (blownFuses(space, fault).length === 0 ? joined : unfused).has(own);
   };
   return signLook(["normal", "short"], { seen, claimed }, shorted);
 }
 
-/** The net and all that fuses, links and coils join to it; a switch is off while the power is. */
-function joinedNets({ circuit: { links, wiring } }: FaultSpace, net: number): ReadonlySet<number> {
+/** Net that a fault shorts to ground, or -1. */
+function shortedRail({ signs: { shortedNet, bridged } }: Fault): number {
+  if (shortedNet !== undefined) return shortedNet;
+  // Net 0 is ground.
+  return bridged?.includes(0) === true ? Math.max(...bridged) : -1;
+}
+
+/** Fuses, as parts, that a fault has blown: by a short of what they feed. */
+function blownFuses({ circuit }: FaultSpace, fault: Fault): readonly number[] {
+  return circuit.fusesInFront[shortedRail(fault)] ?? [];
+}
+
+/** The net and all that links and coils, and fuses too if they count, join to it; a switch is off while the power is. */
+function joinedNets(
+  { circuit: { links, wiring } }: FaultSpace,
+  net: number,
+  throughFuses: boolean,
+): ReadonlySet<number> {
   const joining = links.filter(({ part, kind }) => {
     const behaviour = wiring.parts[part]?.type.behaviour;
-    return kind === "contact" && behaviour?.kind === "plain" && behaviour.as !== "switch";
+    if (kind !== "contact" || behaviour?.kind !== "plain" || behaviour.as === "switch") return false;
+    return throughFuses || behaviour.as !== "fuse";
   });
   const joined = new Set([net]);
   for (let size = 0; size < joined.size; ) {
@@ -76,7 +96,8 @@ export function neighboursJoined(space: FaultSpace, part: number): (fault: Fault
 }
 
 /**
- * A two-terminal part measured with the power off: resistor, capacitor, diode, fuse, switch, coil. In circuit whatever
+ * A two-terminal part measured with the power off: resistor, capacitor, diode, fuse, switch, coil. A fuse reads open as
+ * well where a short has blown it. In circuit whatever
  * shorts the line it leads to ground reads as a short of its own; with a leg lifted only the part itself counts.
  */
 export function deviceLook(space: FaultSpace, part: number, outOfCircuit: boolean): Look {
@@ -88,6 +109,7 @@ export function deviceLook(space: FaultSpace, part: number, outOfCircuit: boolea
     const own = fault.part === part && fault.site === "part";
     if (own && fault.signs.deviceReads === "open") return 1;
     if (own && fault.signs.deviceReads === "short") return 2;
+    if (blownFuses(space, fault).includes(part)) return 1;
     const parallel =
       toGround && fault.signs.shortedNet !== undefined && nets.includes(fault.signs.shortedNet);
     return parallel && !outOfCircuit ? 2 : 0;
@@ -113,13 +135,15 @@ export function heatLook(space: FaultSpace, part: number): Look {
 
 /** True if the fault makes the part hot. */
 export function runsHot(space: FaultSpace, fault: Fault, part: number): boolean {
+  // Behind a blown fuse nothing gets hot any more.
+  if (blownFuses(space, fault).length > 0) return false;
   if (fault.part === part && fault.signs.hot === true) return true;
   // A regulator works against a short on what it feeds.
   const family = space.circuit.wiring.parts[part]?.type.family;
   if (family !== "regulator" || fault.signs.current !== "high") return false;
   const { shortedNet } = fault.signs;
   if (shortedNet === undefined) return false;
-  const joined = joinedNets(space, shortedNet);
+  const joined = joinedNets(space, shortedNet, true);
   const { parts, pins } = space.circuit.wiring;
   return parts[part]?.pins.some((pin) => joined.has(pins[pin]?.net ?? -1)) ?? false;
 }
@@ -128,7 +152,10 @@ export function runsHot(space: FaultSpace, fault: Fault, part: number): boolean 
 export function currentLook(space: FaultSpace): Look {
   const { currentHighSeen, currentLowSeen, currentClaimed } = space.model.errors;
   const claimed = currentClaimed / 2;
-  const codes = { low: 1, high: 2 } as const;
+  const code = (fault: Fault): number => {
+    if (fault.signs.current === undefined) return 0;
+    return fault.signs.current === "low" || blownFuses(space, fault).length > 0 ? 1 : 2;
+  };
   return {
     outcomes: ["normal", "low", "high"],
     codeCount: 3,
@@ -137,8 +164,7 @@ export function currentLook(space: FaultSpace): Look {
       ...[1 - currentLowSeen - claimed, currentLowSeen, claimed],
       ...[1 - currentHighSeen - claimed, claimed, currentHighSeen],
     ),
-    codeOf: (_, faults) =>
-      Math.max(0, ...faults.map((f) => (f.signs.current === undefined ? 0 : codes[f.signs.current]))),
+    codeOf: (_, faults) => Math.max(0, ...faults.map(code)),
   };
 }
 

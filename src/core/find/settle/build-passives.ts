@@ -233,6 +233,14 @@ function pinOnNet(assembly: Assembly, part: number, net: number): number {
   return assembly.wiring.parts[part]?.pins.find((pin) => assembly.wiring.pins[pin]?.net === net) ?? -1;
 }
 
+/** True for a part that hands a short on to what feeds it: contacts, coils, rectifiers. A fuse blows, a regulator limits. */
+function passesShorts(part: CircuitPart | undefined): boolean {
+  if (part === undefined) return false;
+  const { behaviour, family } = part.type;
+  if (behaviour.kind === "supply") return family === "rectifier";
+  return behaviour.kind === "plain" && behaviour.as !== "fuse" && behaviour.as !== "resistor";
+}
+
 /** Supply parts feed their rails; contacts, coils, diodes and resistors between two rails pass supply on. */
 function addSupplies(assembly: Assembly, links: readonly Link[]): void {
   const { wiring } = assembly;
@@ -240,7 +248,9 @@ function addSupplies(assembly: Assembly, links: readonly Link[]): void {
   const fed = new Set<number>();
   const feed = (part: number, sources: readonly number[], net: number): void => {
     fed.add(net);
-    assembly.drivers.push({ net, pin: pinOnNet(assembly, part, net), part });
+    const [source] = sources;
+    const drags = source !== undefined && passesShorts(wiring.parts[part]) ? { drags: source } : {};
+    assembly.drivers.push({ net, pin: pinOnNet(assembly, part, net), part, ...drags });
     assembly.elements.push(supplyElement({ part, sources, driver: assembly.drivers.length - 1 }));
   };
   for (const part of wiring.parts) {

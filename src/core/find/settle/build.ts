@@ -7,6 +7,7 @@ import { judgeProcessor, type ProcessorVerdict, type ProcessorWiring } from "./e
 import { type Element, Engine } from "./engine.js";
 import { copyValue, levelAt, planeShift, putValue, valueAt } from "./planes.js";
 import { findResetPath, type ResetPath } from "./reset-path.js";
+import { fusesInFront } from "./shorts.js";
 import { Level, levelName } from "./value.js";
 
 /** The healthy state is found from a guess, so loops may need more rounds than a fault does. */
@@ -18,6 +19,8 @@ export interface Circuit {
   readonly engine: Engine;
   readonly links: readonly Link[];
   readonly processor: CircuitProcessor | undefined;
+  /** Fuses that blow when a supply net is shorted, as parts, by net. */
+  readonly fusesInFront: readonly (readonly number[])[];
   /** What keeps the healthy board from being explained; empty if all is well. */
   readonly unexplained: readonly UnexplainedNet[];
 }
@@ -60,7 +63,8 @@ export function buildCircuit(board: Board, types: TypeSource): Circuit {
   const reset = found === undefined ? undefined : findResetPath(engine, found.wiring.reset);
   const processor = found === undefined ? undefined : { ...found, reset };
   const unexplained = checkHealth(engine, processor, restless);
-  return { wiring, engine, links, processor, unexplained };
+  const fuses = fusesInFront(wiring, assembly.drivers);
+  return { wiring, engine, links, processor, fusesInFront: fuses, unexplained };
 }
 
 function findHealth(engine: Engine): void {

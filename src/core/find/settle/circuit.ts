@@ -44,6 +44,8 @@ export interface Driver {
   readonly from?: number;
   /** One of several resistors that mix their sources on the net. */
   readonly mixes?: boolean;
+  /** Supply net that feeds this one without a limit, and goes down with it when it is shorted. */
+  readonly drags?: number;
 }
 
 /** Names, indices and connections of a board, ready for settling. Holds no values. */

@@ -6,6 +6,7 @@ import { flatten, type Groups } from "./order.js";
 import { PinReader } from "./pin-reader.js";
 import { copyValue, differingPhases, planeCount, planeShift, putValue, unionOf } from "./planes.js";
 import { markWrong, NetResolver } from "./resolve.js";
+import { SupplyShorts } from "./shorts.js";
 import { Trail } from "./trail.js";
 import { Level, wrongFlag } from "./value.js";
 
@@ -97,6 +98,7 @@ export class Engine {
   private readonly pulledTo: Groups;
   /** Drivers by net. */
   readonly driversOfNet: readonly (readonly number[])[];
+  private readonly shorts: SupplyShorts;
   private readonly elementOfDriver: Int32Array;
   private readonly elementsOfPart: Groups;
   private readonly netOfDriver: Int32Array;
@@ -147,6 +149,7 @@ export class Engine {
     this.pulledTo = flatten(pulledTo);
     this.elementOfDriver = new Int32Array(drivers.length);
     this.driversOfNet = groupBy(netCount, this.netOfDriver);
+    this.shorts = new SupplyShorts(wiring.netDuty, drivers, this);
     const ofPart: number[][] = wiring.parts.map(() => []);
     for (const [e, element] of this.elements.entries()) {
       for (const driver of element.drivers) this.elementOfDriver[driver] = e;
@@ -223,12 +226,23 @@ export class Engine {
     const partner = this.bridged[net] as number;
     this.refreshOne(net, partner);
     if (partner >= 0) this.refreshOne(partner, net);
+    this.refreshFeeders(net);
+    if (partner >= 0) this.refreshFeeders(partner);
+  }
+
+  private refreshFeeders(net: number): void {
+    for (const feeder of this.shorts.feedersOf(net)) {
+      this.refreshOne(feeder, this.bridged[feeder] as number);
+      this.refreshFeeders(feeder);
+    }
   }
 
   private refreshOne(net: number, partner: number): void {
     const { scratch, nets, healthy } = this;
     const at = net << planeShift;
     this.resolver.resolve(net, partner, scratch);
+    if (!this.findingHealth && this.shorts.isShorted(net))
+      putValue(scratch, 0, Level.railAbsent | wrongFlag, this.allPhases);
     scratch[6] = 0;
     if (this.findingHealth) {
       scratch[5] = 0;
