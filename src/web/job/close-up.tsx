@@ -9,10 +9,13 @@ export function CloseUp({
   part,
   pin,
   mirrored,
+  named,
 }: {
   readonly part: MapPart;
   readonly pin: string | null;
   readonly mirrored: boolean;
+  /** True if the drawing has to say which part and pin it shows. */
+  readonly named: boolean;
 }): ReactNode {
   const { body } = part;
   const margin = 3.4;
@@ -67,8 +70,9 @@ export function CloseUp({
         )}
       </svg>
       <figcaption>
-        <span className="place">{part.ref}</span>
-        {target !== undefined && <span className="place">pin {target.pin}</span>}
+        {named && (
+          <span className="place">{target === undefined ? part.ref : `${part.ref}.${target.pin}`}</span>
+        )}
         <span className="close-up-side">{mirrored ? "solder side" : "component side"}</span>
       </figcaption>
     </figure>

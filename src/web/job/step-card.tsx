@@ -61,16 +61,8 @@ export function StepCard(props: Props): ReactNode {
           <h1 id="step-title" className="step-title">
             {view.title}
           </h1>
-          <ul className="step-facts">
-            {step.action === "reading" && step.with !== "none" && (
-              <li>with {instrumentNames[step.with] ?? step.with}</li>
-            )}
-            <li>{minutesText(step.minutes)}</li>
-            {step.action === "reading" && <li>{step.powered ? "machine on" : "machine off, unplugged"}</li>}
-            {step.action === "repair" && step.effort !== "none" && <li>{step.effort}</li>}
-            {view.places[0]?.net != null && <li>line {view.places[0].net}</li>}
-          </ul>
-          {!isGate && step.instruction !== view.title && (
+          <p className="step-facts">{factsOf(step, view).join(" · ")}</p>
+          {!isGate && closeUps.length === 0 && step.instruction !== view.title && (
             <p className="step-instruction">{step.instruction}</p>
           )}
           <p className="step-why">{view.why}</p>
@@ -78,7 +70,13 @@ export function StepCard(props: Props): ReactNode {
         {closeUps.length > 0 && (
           <div className="step-places">
             {closeUps.slice(0, 2).map(({ part, pin }) => (
-              <CloseUp key={`${part.ref}.${pin}`} part={part} pin={pin} mirrored={mirrored} />
+              <CloseUp
+                key={`${part.ref}.${pin}`}
+                part={part}
+                pin={pin}
+                mirrored={mirrored}
+                named={closeUps.length > 1}
+              />
             ))}
           </div>
         )}
@@ -114,6 +112,23 @@ export function StepCard(props: Props): ReactNode {
       </div>
     </section>
   );
+}
+
+/** With what, how long, machine on or off, and which line: what the title leaves open. */
+function factsOf(step: PlannedStep, view: StepView): string[] {
+  const [place] = view.places;
+  const line =
+    place?.net == null ? "" : `line ${place.net}${place.pinName === "" ? "" : ` (${place.pinName})`}`;
+  const facts =
+    step.action === "reading"
+      ? [
+          step.with === "none" ? "" : `with ${instrumentNames[step.with] ?? step.with}`,
+          minutesText(step.minutes),
+          step.powered ? "machine on" : "machine off, unplugged",
+          line,
+        ]
+      : [minutesText(step.minutes), step.action === "repair" && step.effort !== "none" ? step.effort : ""];
+  return facts.filter((fact) => fact !== "");
 }
 
 function kicker(step: PlannedStep, stop: boolean): string {

@@ -27,7 +27,7 @@ export function JobsPage(): ReactNode {
   const closed = (jobs ?? []).filter((job) => job.state === "closed");
   return (
     <main className="page jobs-page">
-      <PageHead title="boardwake" below="the bench" />
+      <PageHead title="boardwake" below="the bench" back="nowhere" />
       <div className="jobs-begin">
         <a className="begin begin-main" href={addressOf({ page: "new-job" })}>
           <span className="begin-title">New job</span>

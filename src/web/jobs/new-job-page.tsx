@@ -166,7 +166,7 @@ export function NewJobPage(): ReactNode {
           <p className="quiet">
             {board === null
               ? "Choose a board to begin."
-              : `${board.title} · ${symptoms.size} symptoms · ${happenings.length} happenings`}
+              : `${board.title}: ${countText(symptoms.size, "symptom")}, ${countText(happenings.length, "happening")}`}
           </p>
           <button type="submit" className="main-button" disabled={busy}>
             Begin
@@ -175,6 +175,10 @@ export function NewJobPage(): ReactNode {
       </form>
     </main>
   );
+}
+
+function countText(count: number, noun: string): string {
+  return `${count} ${noun}${count === 1 ? "" : "s"}`;
 }
 
 function firstWords(

@@ -141,16 +141,18 @@ export function BoardMapView({ map, suspicion, probes, actions, onPick }: Props)
           Arrow keys go from part to part. Enter goes to its pins, Escape back. Plus and minus zoom, 0 shows
           the whole board, p goes to the probe point.
         </p>
+      </div>
+      <div className="map-bar">
+        <button
+          type="button"
+          className="map-side"
+          aria-pressed={mirrored}
+          onClick={() => solderSide.set(!mirrored)}
+        >
+          <Icon name="turn" />
+          {mirrored ? "Solder side" : "Component side"}
+        </button>
         <div className="map-tools">
-          <button type="button" className="tool" onClick={() => zoom(1.5)} aria-label="Zoom in">
-            <Icon name="plus" />
-          </button>
-          <button type="button" className="tool" onClick={() => zoom(1 / 1.5)} aria-label="Zoom out">
-            <Icon name="minus" />
-          </button>
-          <button type="button" className="tool" onClick={canvas.showAll} aria-label="Show the whole board">
-            <Icon name="whole" />
-          </button>
           {probes.length > 0 && (
             <button
               type="button"
@@ -161,20 +163,20 @@ export function BoardMapView({ map, suspicion, probes, actions, onPick }: Props)
               <Icon name="probe" />
             </button>
           )}
+          <button type="button" className="tool" onClick={() => zoom(1 / 1.5)} aria-label="Zoom out">
+            <Icon name="minus" />
+          </button>
+          <button type="button" className="tool" onClick={() => zoom(1.5)} aria-label="Zoom in">
+            <Icon name="plus" />
+          </button>
+          <button type="button" className="tool" onClick={canvas.showAll} aria-label="Show the whole board">
+            <Icon name="whole" />
+          </button>
         </div>
-        <button
-          type="button"
-          className="map-side"
-          aria-pressed={mirrored}
-          onClick={() => solderSide.set(!mirrored)}
-        >
-          <Icon name="turn" />
-          {mirrored ? "Solder side" : "Component side"}
-        </button>
       </div>
       <div className="map-spot">
         {chosen === null ? (
-          <p className="quiet">Tap a part or a pin, or use the arrow keys.</p>
+          <p className="quiet">Tap a part or a pin to open it or to enter what it shows.</p>
         ) : (
           <>
             <p className="map-spot-words">{spotText(map.parts, chosen, suspicion.get(chosen.ref))}</p>

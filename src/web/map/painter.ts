@@ -281,7 +281,7 @@ function paintLabel(
   context.font = `${step > 0 ? 750 : 600} ${size}px ${labelFont}`;
   context.textAlign = "center";
   context.textBaseline = "middle";
-  const lines = step === 0 ? [part.ref] : [part.ref, percentText(chance).replace(" ", "\u2009")];
+  const lines = step < 2 ? [part.ref] : [part.ref, percentText(chance).replace(" ", "\u2009")];
   const widest = Math.max(...lines.map((line) => context.measureText(line).width));
   const upright = large && widest > box.width + 2 && box.height > box.width;
   context.save();

@@ -6,6 +6,7 @@ import { api } from "../net/api.js";
 import { onStreamEvent } from "../net/live.js";
 import { onDelivered, send } from "../net/outbox.js";
 import { RequestError } from "../net/request.js";
+import { mergeLines } from "./log.js";
 import { createStore, type Store } from "./store.js";
 
 /** A job as this page knows it. */
@@ -59,18 +60,6 @@ export function record(id: string, entry: LogEntry, says: string): void {
   send(id, entry, { says, after: revision });
 }
 
-/** The entry that an undo would strike out: the latest that stands and is neither a strike nor about the job itself. */
-export function lastUndoable(log: readonly LogLine[]): LogLine | undefined {
-  return log.findLast(
-    ({ entry, struck }) =>
-      !struck &&
-      entry.kind !== "strike" &&
-      entry.kind !== "job-setup" &&
-      entry.kind !== "job-closed" &&
-      entry.kind !== "job-reopened",
-  );
-}
-
 /** True while the findings shown are older than the log. */
 export function isBehind({ detail, findings }: JobState): boolean {
   return detail !== null && (findings === null || findings.revision < detail.revision);
@@ -85,22 +74,6 @@ function takeFindings(store: Store<JobState>, findings: Findings): void {
     now.findings !== null && now.findings.revision > findings.revision
       ? now
       : { ...now, findings, progress: null, stopped: null },
-  );
-}
-
-/** The log with new lines in it; undefined if lines between are missing and it has to be fetched. */
-export function mergeLines(
-  log: readonly LogLine[],
-  lines: readonly LogLine[],
-  struck: ReadonlySet<number> | undefined,
-): LogLine[] | undefined {
-  const byNumber = new Map(log.map((line) => [line.number, line]));
-  for (const line of lines) byNumber.set(line.number, line);
-  const merged = [...byNumber.values()].sort((a, b) => a.number - b.number);
-  if (merged.some((line, i) => line.number !== i + 1)) return undefined;
-  if (struck === undefined) return merged;
-  return merged.map((line) =>
-    line.struck === struck.has(line.number) ? line : { ...line, struck: struck.has(line.number) },
   );
 }
 

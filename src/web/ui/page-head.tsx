@@ -19,20 +19,24 @@ export function PageHead({
 }: {
   readonly title: string;
   readonly below?: string;
-  /** Where the arrow leads; the list of jobs if absent. */
-  readonly back?: Route;
+  /** Where the arrow leads; the list of jobs if absent. `nowhere`: there is none, this is where all begins. */
+  readonly back?: Route | "nowhere";
   readonly children?: ReactNode;
 }): ReactNode {
   const theme = useStore(themeChoice);
   return (
     <header className="head">
-      <a
-        className="head-back"
-        href={addressOf(back ?? { page: "jobs" })}
-        aria-label={back === undefined ? "All jobs" : "Back"}
-      >
-        <Icon name="back" />
-      </a>
+      {back === "nowhere" ? (
+        <Mark />
+      ) : (
+        <a
+          className="head-back"
+          href={addressOf(back ?? { page: "jobs" })}
+          aria-label={back === undefined ? "All jobs" : "Back"}
+        >
+          <Icon name="back" />
+        </a>
+      )}
       <div className="head-words">
         <p className="head-title">{title}</p>
         {below !== undefined && <p className="head-below">{below}</p>}
@@ -54,6 +58,17 @@ export function PageHead({
         </a>
       </div>
     </header>
+  );
+}
+
+function Mark(): ReactNode {
+  return (
+    <svg className="mark" viewBox="0 0 32 32" aria-hidden="true" focusable="false">
+      <path className="mark-legs" d="M9 9H4M9 16H4M9 23H4M23 9h5M23 23h5" />
+      <rect className="mark-body" x={9} y={3} width={14} height={26} rx={2} />
+      <path className="mark-notch" d="M13 3a3 3 0 0 0 6 0z" />
+      <circle className="mark-probe" cx={27} cy={16} r={4} />
+    </svg>
   );
 }
 
