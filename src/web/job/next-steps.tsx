@@ -4,6 +4,7 @@ import type { Findings, StepAnswer, StepView } from "../../app/api/findings.js";
 import { Waiting } from "../ui/waiting.jsx";
 import { minutesText } from "../ui/words.js";
 import { StepCard } from "./step-card.jsx";
+import { stepHeading } from "./step-heading.js";
 
 interface Props {
   readonly findings: Findings | null;
@@ -57,7 +58,7 @@ export function NextSteps(props: Props): ReactNode {
             {others.map(({ other, i }) => (
               <li key={other.id}>
                 <button type="button" className="other-step" onClick={() => onChoose(i)}>
-                  <span>{other.title}</span>
+                  <span>{headingAt(findings, i) ?? other.title}</span>
                   <span className="quiet">{minutesText(findings.result.next[i]?.minutes ?? 0)}</span>
                 </button>
               </li>
@@ -67,6 +68,12 @@ export function NextSteps(props: Props): ReactNode {
       )}
     </>
   );
+}
+
+function headingAt(findings: Findings, index: number): string | undefined {
+  const step = findings.result.next[index];
+  const view = findings.steps[index];
+  return step === undefined || view === undefined ? undefined : stepHeading(step, view);
 }
 
 function Mended({ part, findings, onChoose, onClose, onSymptoms }: Props & { part: string }): ReactNode {

@@ -9,6 +9,7 @@ import { instrumentNames, minutesText } from "../ui/words.js";
 import { Answers } from "./answers.jsx";
 import { CloseUp } from "./close-up.jsx";
 import { GateList } from "./gate-list.jsx";
+import { stepHeading } from "./step-heading.js";
 
 type PlannedStep = Findings["result"]["next"][number];
 
@@ -59,7 +60,7 @@ export function StepCard(props: Props): ReactNode {
         <div className="step-words">
           <p className="step-kicker">{kicker(step, stop)}</p>
           <h1 id="step-title" className="step-title">
-            {view.title}
+            {stepHeading(step, view)}
           </h1>
           <p className="step-facts">{factsOf(step, view).join(" · ")}</p>
           {!isGate && closeUps.length === 0 && step.instruction !== view.title && (

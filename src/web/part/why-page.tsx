@@ -147,7 +147,8 @@ function Clears({
               <span className="place">{clear.at}</span> shows {clear.clearedBy}
               <span className="quiet">
                 {" "}
-                ({percentText(clear.chance)} likely); if it is bad: {clear.wouldShow}
+                ({percentText(clear.chance)} likely): {clearedText(clear.factor)}. If it is bad:{" "}
+                {clear.wouldShow}
               </span>
             </p>
             {clear.entry !== null && !closed && (
@@ -160,6 +161,12 @@ function Clears({
       </ul>
     </section>
   );
+}
+
+/** How much a reading would clear a part, by the factor on its odds. */
+function clearedText(factor: number): string {
+  if (factor < 0.005) return "clears it";
+  return factor < 0.995 ? `its odds fall to ${percentText(factor)} of what they are` : "hardly clears it";
 }
 
 function Prior({ prior }: { readonly prior: WhyData["prior"] }): ReactNode {
