@@ -30,8 +30,8 @@ export interface ServeOptions {
   readonly onNewCode?: (code: string, pairedLabel: string | undefined) => void;
   /** Folder of the built page; that of this installation if absent. */
   readonly webFolder?: string;
-  /** Arguments of Node for the worker threads, where this program runs from its TypeScript sources. */
-  readonly threadArguments?: readonly string[];
+  /** Script of the worker threads; this file if absent. Only needed where it runs from its TypeScript source. */
+  readonly threadScript?: URL;
 }
 
 /** A bench that is being served. */
@@ -71,11 +71,8 @@ export async function serveBench(options: ServeOptions): Promise<RunningBench> {
     jobs.close();
     throw error;
   }
-  const thread = {
-    script: new URL(import.meta.url),
-    dataFolder: installedDataFolder,
-    ...(options.threadArguments === undefined ? {} : { execArgv: options.threadArguments }),
-  };
+  const script = options.threadScript ?? new URL(import.meta.url);
+  const thread = { script, dataFolder: installedDataFolder };
   const networkNames = options.isShared ? localAddresses() : [];
   let port = options.port;
   const addresses = (): string[] => networkNames.map((name) => `http://${name}:${port}`);

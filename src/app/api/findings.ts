@@ -47,7 +47,9 @@ export type StepView = z.infer<typeof stepViewSchema>;
 export const findingsSchema = z.strictObject({
   job: z.string(),
   revision: revisionSchema,
-  result: findOutputSchema.describe("As `boardwake find --json` prints it."),
+  result: findOutputSchema.describe(
+    "In the form of `boardwake find --json`; suspects below two in ten thousand, rarer modes and the tails of groups are left out.",
+  ),
   steps: z.array(stepViewSchema).describe("Item i belongs to `result.next[i]`."),
   previous: z
     .array(z.strictObject({ part: z.string(), probability }))

@@ -21,7 +21,11 @@ export const whyPageSchema = z.strictObject({
       z.strictObject({
         entry: z.number().int(),
         text: z.string().describe("The entry in plain words."),
-        bits: z.number().describe("Weight; above 0 speaks against the part, below 0 for it."),
+        bits: z
+          .number()
+          .describe(
+            "Weight: above 0 if the entry is likelier with the part at fault, below 0 if it is likelier without.",
+          ),
         says: z.string(),
       }),
     )
@@ -44,9 +48,15 @@ export const whyPageSchema = z.strictObject({
         wouldShow: z.string().describe("What stands there if the part is at fault."),
         clearedBy: z.string().describe("What would speak for the part instead."),
         chance: probability.describe("How likely a reading there comes out so, as things stand."),
+        factor: z
+          .number()
+          .min(0)
+          .describe(
+            "What the odds of the part are multiplied by then, instrument errors left out; 0 clears it.",
+          ),
         entry: logEntrySchema.nullable().describe("The entry to send if it comes out so."),
       }),
     )
-    .describe("Readings that could clear it, likeliest to do so first."),
+    .describe("Readings that could clear it, those that promise most first."),
 });
 export type WhyPage = z.infer<typeof whyPageSchema>;

@@ -1,6 +1,7 @@
 import type { CaseEntry, Instrument } from "../../core/find/case/case.js";
 import type { PreparedBoard } from "../../core/find/prepare.js";
 import { faultOfHypothesis } from "../../core/find/reason/space.js";
+import type { Wiring } from "../../core/find/settle/circuit.js";
 import { Level, levelCount, levelMask, levelName } from "../../core/find/settle/value.js";
 import type { SolvedCase } from "../../core/find/solve.js";
 import type { WhyPage } from "../api/why-page.js";
@@ -20,16 +21,28 @@ const railWords: ReadonlyMap<number, string> = new Map([
   [Level.railHigh, "too-high"],
 ]);
 
-/** A level that the part's faults show no more often than this speaks for the part. */
-const rareShare = 0.05;
+/** A level that the part's faults show at most this much as often as the rest speaks for the part. */
+const mostFactor = 0.5;
 const leastChance = 0.02;
 const mostReadings = 5;
 const leastBelief = 1e-7;
 
+/** A line to read, and what could be seen there. */
+interface Clearing {
+  readonly net: number;
+  /** Level that speaks for the part. */
+  readonly level: number;
+  /** Level that the part at fault would most likely show instead. */
+  readonly shown: number;
+  readonly chance: number;
+  readonly factor: number;
+}
+
 /**
- * Readings that could clear a part: lines on which its faults, weighted by belief, would hardly ever show what the
- * other possibilities show. For each the value most likely to come, the chance that it does, and what the part at fault
- * would show instead. Instrument errors are left out; faults are taken one at a time. O(live rows × nets).
+ * Readings that could clear a part: lines on which its faults, weighted by belief, seldom show what the other
+ * possibilities show. For each the level that promises most, the chance that it comes, what the odds of the part are
+ * multiplied by then, and what the part at fault would show instead. Instrument errors are left out; faults are taken
+ * one at a time. Ordered by chance times what is taken off the odds. O(live rows × nets).
  */
 export function clearingReadings(
   prepared: PreparedBoard,
@@ -40,47 +53,80 @@ export function clearingReadings(
   finder: PlaceFinder,
 ): WhyPage["clears"] {
   const { table, circuit } = prepared;
-  const { wiring } = circuit;
   const width = table.netCount * levelCount;
   const own = new Float64Array(width);
   const other = new Float64Array(width);
   const total = addBelief(prepared, solved, part, own, other);
-  if (!(total.own > 0)) return [];
-  const found: { net: number; clearing: number; shown: number; chance: number }[] = [];
+  if (!(total.own > 0) || !(total.other > 0)) return [];
+  const found: Clearing[] = [];
   for (let net = 0; net < table.netCount; net += 1) {
-    const duty = wiring.netDuty[net];
+    const duty = circuit.wiring.netDuty[net];
     if (duty === 2 || read.has(net)) continue;
-    let clearing = -1;
-    let shown = 0;
-    for (let level = 0; level < levelCount; level += 1) {
-      const at = net * levelCount + level;
-      if ((own[at] as number) > (own[net * levelCount + shown] as number)) shown = level;
-      const isRare = (own[at] as number) <= rareShare * total.own;
-      const isWorded = (duty === 1 ? railWords : signalWords).has(level);
-      const best = clearing < 0 ? 0 : (other[net * levelCount + clearing] as number);
-      if (isRare && isWorded && (other[at] as number) > best) clearing = level;
-    }
-    const at = net * levelCount + clearing;
-    const chance =
-      clearing < 0 ? 0 : ((own[at] as number) + (other[at] as number)) / (total.own + total.other);
-    if (chance >= leastChance) found.push({ net, clearing, shown, chance });
+    const from = net * levelCount;
+    const best = bestOnNet(
+      net,
+      own.subarray(from, from + levelCount),
+      other.subarray(from, from + levelCount),
+      total,
+      duty === 1 ? railWords : signalWords,
+    );
+    if (best !== undefined) found.push(best);
   }
-  found.sort((a, b) => b.chance - a.chance || a.net - b.net);
-  return found.slice(0, mostReadings).map(({ net, clearing, shown, chance }) => {
-    const place = finder.ofNet(net) ?? null;
-    const name = wiring.nets[net] ?? "";
-    const isRail = wiring.netDuty[net] === 1;
-    const at = isRail ? `rail:${name}` : (place?.label ?? `net:${name}`);
-    const word = (isRail ? railWords : signalWords).get(clearing) ?? levelName(clearing);
-    return {
-      place,
-      at,
-      wouldShow: levelName(shown),
-      clearedBy: levelName(clearing),
-      chance: Math.min(1, chance),
-      entry: entryFor(at, word, isRail, instruments),
-    };
-  });
+  found.sort((a, b) => promiseOf(b) - promiseOf(a) || a.net - b.net);
+  return found.slice(0, mostReadings).map((one) => clearsOf(one, circuit.wiring, instruments, finder));
+}
+
+function promiseOf({ chance, factor }: Clearing): number {
+  return chance * (1 - factor);
+}
+
+function bestOnNet(
+  net: number,
+  own: Float64Array,
+  other: Float64Array,
+  total: { readonly own: number; readonly other: number },
+  words: ReadonlyMap<number, string>,
+): Clearing | undefined {
+  let best: Clearing | undefined;
+  for (const level of words.keys()) {
+    const ownShare = (own[level] as number) / total.own;
+    const otherShare = (other[level] as number) / total.other;
+    const chance = ((own[level] as number) + (other[level] as number)) / (total.own + total.other);
+    if (chance < leastChance || ownShare > mostFactor * otherShare) continue;
+    const one = { net, level, shown: likeliestBut(level, own), chance, factor: ownShare / otherShare };
+    if (best === undefined || promiseOf(one) > promiseOf(best)) best = one;
+  }
+  return best;
+}
+
+/** The level with the largest share, this one set aside. */
+function likeliestBut(level: number, shares: Float64Array): number {
+  let best = level === 0 ? 1 : 0;
+  for (let i = 0; i < levelCount; i += 1)
+    if (i !== level && (shares[i] as number) > (shares[best] as number)) best = i;
+  return best;
+}
+
+function clearsOf(
+  { net, level, shown, chance, factor }: Clearing,
+  wiring: Wiring,
+  instruments: readonly Instrument[],
+  finder: PlaceFinder,
+): WhyPage["clears"][number] {
+  const place = finder.ofNet(net) ?? null;
+  const name = wiring.nets[net] ?? "";
+  const isRail = wiring.netDuty[net] === 1;
+  const at = isRail ? `rail:${name}` : (place?.label ?? `net:${name}`);
+  const word = (isRail ? railWords : signalWords).get(level) ?? levelName(level);
+  return {
+    place,
+    at,
+    wouldShow: levelName(shown),
+    clearedBy: levelName(level),
+    chance: Math.min(1, chance),
+    factor,
+    entry: entryFor(at, word, isRail, instruments),
+  };
 }
 
 /** Adds each believed hypothesis' levels on every net to the part's own share or to the rest. */

@@ -3,7 +3,7 @@ import { findFaults } from "../../core/find/find.js";
 import type { PreparedBoard } from "../../core/find/prepare.js";
 import type { FindResult } from "../../core/find/result/result.js";
 import type { Findings } from "../api/findings.js";
-import { findOutput } from "../output/find-output.js";
+import { type FindOutput, findOutput } from "../output/find-output.js";
 import type { PlaceFinder } from "./places.js";
 import { stepId, stepView } from "./step-view.js";
 
@@ -19,6 +19,10 @@ export interface FindingsOrder {
 const usualSteps = 5;
 const mostSteps = 25;
 const leadingCount = 12;
+const fullSuspects = 12;
+const leastProbability = 2e-4;
+const shownGroups = 10;
+const shownMembers = 12;
 
 /** Works a log out. Steps that cannot be done are left out of the result, and others move up. */
 export function workOut(prepared: PreparedBoard, { case: logged, cannot }: FindingsOrder): FindResult {
@@ -39,7 +43,7 @@ export function findingsView(
   return {
     job,
     revision,
-    result: rounded(findOutput({ result, prepared }, result.problems)),
+    result: rounded(trimmed(findOutput({ result, prepared }, result.problems))),
     steps: result.next.map((step) => stepView(step, result, prepared.data.model, finder)),
     previous,
   };
@@ -48,6 +52,24 @@ export function findingsView(
 /** Leading suspects, to be compared with those after the next entry. */
 export function leadingOf(result: FindResult): Findings["previous"] {
   return result.suspects.slice(0, leadingCount).map(({ part, probability }) => ({ part, probability }));
+}
+
+/**
+ * Without what no page shows: suspects far below one in a thousand, the rarer modes of those behind the first, and the
+ * long tails of groups. A tenth of the size, which counts on a tablet at every tap.
+ */
+function trimmed(output: FindOutput): FindOutput {
+  return {
+    ...output,
+    suspects: output.suspects
+      .filter(({ probability }, rank) => rank < fullSuspects || probability >= leastProbability)
+      .map((suspect, rank) =>
+        rank < fullSuspects ? suspect : { ...suspect, modes: suspect.modes.slice(0, 1), evidence: [] },
+      ),
+    groups: output.groups
+      .slice(0, shownGroups)
+      .map((group) => ({ ...group, members: group.members.slice(0, shownMembers) })),
+  };
 }
 
 /** The same with six significant digits, which is far below what the figures can mean and half the size. */

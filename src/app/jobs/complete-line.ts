@@ -33,8 +33,11 @@ function firstWords({ circuit, symptoms }: LineContext, begun: string): string[]
     const part = wiring.parts[wiring.partIndex.get(ref) ?? -1];
     return (part?.pins ?? []).map((pin) => `${ref}.${wiring.pins[pin]?.number ?? ""}`);
   }
+  const whole = wiring.parts[wiring.partIndex.get(begun.toUpperCase()) ?? -1];
   const rails = wiring.board.rails.map(({ net }) => net);
   return [
+    // A whole reference goes on to its legs before it goes on to longer references.
+    ...(whole?.pins ?? []).map((pin) => `${whole?.part.ref}.${wiring.pins[pin]?.number ?? ""}`),
     ...[...wiring.partIndex.keys()].sort(compareNatural),
     ...rails,
     ...wiring.nets.filter((net) => !rails.includes(net)).sort(compareNatural),
@@ -59,10 +62,13 @@ function laterWords(context: LineContext, head: string, begun: string): string[]
     "passed",
     "failed",
     "unpowered",
+    "ripple",
   ];
   const begins = [...new Set(known)].filter((word) => word.startsWith(lower)).slice(0, mostTried);
   const reads = (line: string): boolean => readLine(line, context).kind === "entry";
   const whole = begins.filter((word) => reads(head + word));
-  const onward = begins.filter((word) => !whole.includes(word) && reads(`${head}${word} no change`));
+  const goesOn = (word: string): boolean =>
+    reads(`${head}${word} no change`) || reads(`${head}${word} 0.1 V`);
+  const onward = begins.filter((word) => !whole.includes(word) && goesOn(word));
   return [...whole, ...onward];
 }

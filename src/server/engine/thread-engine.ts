@@ -15,8 +15,6 @@ export interface ThreadOptions {
   /** Script that the thread runs; it must answer `OrderMessage`s. */
   readonly script: URL;
   readonly dataFolder: string;
-  /** Arguments of Node for the thread, as `--import tsx` where the script is TypeScript. */
-  readonly execArgv?: readonly string[];
 }
 
 interface Waiting {
@@ -111,12 +109,9 @@ export class ThreadEngine implements Engine {
 
   private thread(): Worker {
     if (this.worker !== undefined) return this.worker;
-    const { script, dataFolder, execArgv } = this.options;
+    const { script, dataFolder } = this.options;
     const workerData: ThreadStart = { boardwake: "engine", dataFolder, cancelled: this.cancelled };
-    const worker = new Worker(script, {
-      workerData,
-      ...(execArgv === undefined ? {} : { execArgv: [...execArgv] }),
-    });
+    const worker = new Worker(script, { workerData });
     worker.unref();
     worker.on("message", (reply: ReplyMessage) => this.hear(reply));
     worker.on("error", (error) =>
