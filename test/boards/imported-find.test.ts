@@ -39,12 +39,10 @@ const samples: readonly Sample[] = [
     overrides: {},
     games: [
       game("a supply shorted by a capacitor", "C1:short"),
-      // Nothing in the first twelve readings is taken at the clock: all of them fit a crashed program as well.
-      game("no clock", "QG1:no-oscillation:8", 4),
+      game("no clock", "QG1:no-oscillation:8"),
       game("a data line held low", "U1:output-stuck-low:14"),
       game("a dead memory chip", "U4:supply-open:32"),
-      // A dead program chip crashes the processor like most other chips on its bus: twelve readings do not part them.
-      game("a dead program chip", "U5:supply-open:32", 8),
+      game("a dead program chip", "U5:supply-open:32"),
     ],
   },
   {

@@ -1,8 +1,9 @@
 import type { BoardPhase } from "../../board/board.js";
 import { type Assembly, type BehaviourOf, driverAt, inputList, suppliesOf } from "./assembly.js";
-import { type CircuitPart, pinNamed } from "./circuit.js";
+import { type CircuitPart, pinNamed, type Wiring } from "./circuit.js";
 import { type MemoryBit, memoryElement, peripheralElement } from "./elements-memory.js";
 import { type ProcessorWiring, processorElement, readingPhases } from "./elements-processor.js";
+import { writablePhases } from "./sampling.js";
 
 /** Input pin and driver of each data bit; an open data pin is left out. */
 function dataBits(
@@ -18,6 +19,13 @@ function dataBits(
       driver: driverAt(assembly, part, bit.out),
     }))
     .filter((bit) => bit.driver >= 0);
+}
+
+function dataPhases(wiring: Wiring, bits: readonly MemoryBit[]): number {
+  return writablePhases(
+    wiring,
+    bits.map(({ inputPin }) => wiring.pins[inputPin]?.net ?? -1),
+  );
 }
 
 /** Adds a memory chip. */
@@ -39,6 +47,7 @@ export function addMemory(assembly: Assembly, part: CircuitPart, behaviour: Beha
       read: controls.compile(behaviour.read),
       ...(behaviour.write === undefined ? {} : { write: controls.compile(behaviour.write) }),
       bits,
+      writablePhases: dataPhases(wiring, bits),
       refreshPhases: behaviour.refreshRows === undefined ? 0 : phasesOf(wiring.board.phases, "refresh"),
     }),
   );
@@ -160,6 +169,7 @@ export function addPeripheral(
       write: controls.compile(["and", behaviour.select, behaviour.write]),
       ...(behaviour.reset === undefined ? {} : { reset: controls.compile(behaviour.reset) }),
       data,
+      writablePhases: dataPhases(wiring, data),
       outputs: behaviour.outputs
         .map((name, i) => ({ name, bit: bitOf(i) }))
         .filter(({ name }) => outputNames.includes(name))

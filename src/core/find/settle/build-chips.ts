@@ -4,6 +4,7 @@ import { type CircuitPart, pinNamed } from "./circuit.js";
 import { logicElement } from "./elements-logic.js";
 import { followsElement, steadySourceElement } from "./elements-passive.js";
 import { type RegisterOutput, registerElement } from "./elements-register.js";
+import { samplingOf } from "./sampling.js";
 import { Level } from "./value.js";
 
 /** Adds what an integrated circuit puts on its nets. Parts whose behaviour follows from their wiring come later. */
@@ -91,14 +92,6 @@ function addLogic(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<
       }
     }
     if (outputs.length === 0) continue;
-    const sampled = part.part.samplesIn;
-    let samplePhases = 0;
-    let written = sampled !== undefined;
-    for (const [k, phase] of assembly.wiring.board.phases.entries()) {
-      if (sampled !== undefined && !sampled.includes(phase.id)) continue;
-      samplePhases |= 1 << k;
-      if (!phase.cycle.endsWith("write")) written = false;
-    }
     assembly.elements.push(
       registerElement({
         part: part.index,
@@ -111,8 +104,7 @@ function addLogic(assembly: Assembly, part: CircuitPart, behaviour: BehaviourOf<
         ...(load === undefined ? {} : { load: inputs.compile(load) }),
         ...(run === undefined ? {} : { run: inputs.compile(run) }),
         outputs,
-        samplePhases,
-        written,
+        ...samplingOf(assembly.wiring, part, register),
       }),
     );
   }

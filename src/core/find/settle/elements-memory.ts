@@ -63,10 +63,12 @@ export function memoryElement(options: {
   read: Program;
   write?: Program;
   bits: readonly MemoryBit[];
+  /** Phases, as a bit set, in which data can be meant for it. */
+  writablePhases: number;
   /** Phases, as a bit set, whose row address refreshes it; 0 for a memory that needs no refresh. */
   refreshPhases: number;
 }): Element {
-  const { controls, address, strobes, bits, read, write, refreshPhases } = options;
+  const { controls, address, strobes, bits, read, write, refreshPhases, writablePhases } = options;
   const row = rowFor(controls.length, read, write);
   const selecting = new Set([...controls, ...address, ...strobes]);
   const dataPins = bits.map((bit) => bit.inputPin).filter((pin) => pin >= 0 && !selecting.has(pin));
@@ -85,7 +87,8 @@ export function memoryElement(options: {
     let wrong = 0;
     for (let b = 0; b < bits.length; b += 1) {
       const pin = (bits[b] as MemoryBit).inputPin;
-      if (pin >= 0 && (engine.pins.wrongPhases(pin) & writes) !== 0) wrong |= 1 << (b + 1);
+      const wrongData = pin < 0 ? 0 : engine.pins.wrongPhases(pin) & writablePhases;
+      if ((wrongData & writes) !== 0) wrong |= 1 << (b + 1);
     }
     return wrong;
   };
@@ -175,6 +178,8 @@ export function peripheralElement(options: {
   write: Program;
   reset?: Program;
   data: readonly MemoryBit[];
+  /** Phases, as a bit set, in which data can be meant for it. */
+  writablePhases: number;
   outputs: readonly PortOutput[];
   interrupts: readonly number[];
 }): Element {
@@ -204,7 +209,7 @@ export function peripheralElement(options: {
     const wrong =
       canBeWrongIn(row, write.result) |
       engine.pins.anyWrongPhases(registers) |
-      engine.pins.anyWrongPhases(dataPins);
+      (engine.pins.anyWrongPhases(dataPins) & options.writablePhases);
     return (wrong & writingPhases(row, write.result, engine.allPhases)) === 0;
   };
 
