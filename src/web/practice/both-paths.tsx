@@ -5,6 +5,7 @@ import { useLoaded } from "../net/load.js";
 import { ProblemNote } from "../ui/problem-note.jsx";
 import { Waiting } from "../ui/waiting.jsx";
 import { minutesText } from "../ui/words.js";
+import { plannedStepText } from "./planned-step-text.js";
 
 /** The player's way and the program's, side by side, on one scale of minutes. */
 export function BothPaths({ game }: { readonly game: string }): ReactNode {
@@ -59,7 +60,7 @@ function Way({
         {path.steps.map(({ step, answer, minutes }, i) => (
           // biome-ignore lint/suspicious/noArrayIndexKey: steps are in the order they were taken
           <li key={i}>
-            <span>{step}</span> <strong>{answer}</strong>{" "}
+            <span>{plannedStepText(step)}</span> <strong>{answer}</strong>{" "}
             <span className="quiet">{minutesText(minutes)}</span>
           </li>
         ))}

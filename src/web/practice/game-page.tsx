@@ -78,6 +78,7 @@ export function GamePage({ id }: { readonly id: string }): ReactNode {
   }
   const over = game.state !== "open";
   const last = game.steps.at(-1);
+  const complaint = game.complaint.map((line) => line.replace(/^Symptom: /, "")).join(" ");
   return (
     <main className="job game" data-closed={over}>
       <PageHead
@@ -95,20 +96,20 @@ export function GamePage({ id }: { readonly id: string }): ReactNode {
             <div className="step-slab">
               <div className="step-words">
                 <p className="step-kicker">
-                  {over ? "It is over" : last === undefined ? "The complaint" : "It shows"}
+                  {over ? "It is over" : last === undefined ? "A machine comes in" : "It shows"}
                 </p>
                 <h1 id="step-title" className="step-title">
-                  {over ? ending(game) : (last?.says ?? game.complaint.join(" "))}
+                  {over ? ending(game) : (last?.says ?? "Find the fault")}
                 </h1>
                 {over ? (
                   <p className="step-why">{game.truth?.says}</p>
                 ) : (
-                  last !== undefined && <p className="step-why">{last.asked}</p>
+                  <p className="step-facts">{last === undefined ? complaint : last.asked}</p>
                 )}
               </div>
             </div>
             {problem !== null && <ProblemNote problem={problem} />}
-            {hint !== null && <p className="note">{hint}</p>}
+            {hint !== null && !over && <p className="note">{hint}</p>}
             {!over && (
               <GameTools
                 game={game}
@@ -168,7 +169,7 @@ export function GamePage({ id }: { readonly id: string }): ReactNode {
         <div className="job-log">
           <section className="log" aria-labelledby="game-steps">
             <h2 id="game-steps">Steps</h2>
-            <p className="quiet">{game.complaint.join(" ")}</p>
+            <p className="quiet">{complaint}</p>
             <ol className="log-lines" reversed>
               {game.steps
                 .map((step, i) => ({ step, i }))

@@ -3,6 +3,7 @@ import { minutesText, momentText } from "./words.js";
 
 describe("words", () => {
   it.each([
+    [0, "0 min"],
     [0.2, "10 s"],
     [0.8, "50 s"],
     [1, "1 min"],

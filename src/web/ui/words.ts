@@ -1,5 +1,6 @@
-/** Minutes of work as people say them: `1 min`, `25 min`, `2 h 7 min`. */
+/** Minutes of work as people say them: `0 min`, `50 s`, `25 min`, `2 h 7 min`. */
 export function minutesText(minutes: number): string {
+  if (minutes === 0) return "0 min";
   if (minutes < 1) return `${Math.max(5, Math.round((minutes * 60) / 5) * 5)} s`;
   const whole = Math.round(minutes);
   if (whole < 60) return `${whole} min`;
