@@ -3,9 +3,12 @@ import { applyChanges, revertChanges } from "../../src/core/find/faults/change.j
 import { enumerateFaults } from "../../src/core/find/faults/enumerate.js";
 import { judgeProcessor } from "../../src/core/find/settle/elements-processor.js";
 import { processorStates } from "../../src/core/find/settle/engine.js";
+import { levelName } from "../../src/core/find/settle/value.js";
 import { type MachineView, machineObservables, machineStates } from "../../src/core/find/table/chain.js";
 import { buildEffectTable, noState } from "../../src/core/find/table/effect-table.js";
 import { everyMode, loadCircuit, loadFindModel } from "../support/board-effects.js";
+
+const noEffect = { key: "", changes: [], parts: [] };
 
 /** What the user meets, each observable's state by name. */
 type Meets = Partial<Record<keyof MachineView, string>>;
@@ -20,7 +23,7 @@ class Patient {
     this.list = enumerateFaults(this.circuit, everyMode);
   }
 
-  private effectOf(fault: string) {
+  effectOf(fault: string) {
     const found = this.list.faults.find((other) => other.id === fault);
     const effect = this.list.effects[found?.effect ?? -1];
     if (effect === undefined) throw new RangeError(`there is no fault ${fault}`);
@@ -42,8 +45,7 @@ class Patient {
 
   /** What the user meets with a fault, once for each way in which the processor may fare. */
   meets(fault: string): (Meets & { readonly state: string })[] {
-    const healthy = { key: "", changes: [], parts: [] };
-    const table = buildEffectTable(this.circuit, [healthy, this.effectOf(fault)], loadFindModel());
+    const table = buildEffectTable(this.circuit, [noEffect, this.effectOf(fault)], loadFindModel());
     const width = machineObservables.length;
     return Array.from({ length: table.rowCount - 1 }, (_, i) => {
       const row = i + 1;
@@ -238,6 +240,19 @@ describe("what the user of Merrow meets", () => {
       expect(merrow.meets(fault)).toEqual([{ state: "running", ...fine, whole: "impaired" }]);
     },
   );
+
+  it("with a processor that is dead: it does not even refresh", () => {
+    const { engine, wiring } = merrow.circuit;
+    const rfsh = wiring.netIndex.get("/RFSH") ?? -1;
+    const dead = buildEffectTable(
+      merrow.circuit,
+      [noEffect, merrow.effectOf("X1:no-oscillation")],
+      loadFindModel(),
+    );
+    expect(processorStates[dead.state[1] ?? 0]).toBe("dead");
+    expect(levelName(engine.unionOf(rfsh))).toBe("pulsing");
+    expect(levelName(dead.nets[dead.netCount + rfsh] ?? 0)).toBe("high");
+  });
 
   it("with a multiplexer that gives no row address: memory that is not refreshed", () => {
     expect(merrow.processor("U11:input-open:2")).toBe("late");

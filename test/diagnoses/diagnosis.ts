@@ -22,6 +22,14 @@ export interface Diagnosis {
 export const seen = {
   ohms: (at: string, ohms: number): TypedEntry => ({ kind: "reading", at, with: "multimeter", ohms }),
   current: (shows: string): TypedEntry => ({ kind: "reading", at: "supply", with: "multimeter", shows }),
+  scope: (at: string, shows: string): TypedEntry => ({ kind: "reading", at, with: "oscilloscope", shows }),
+  finger: (at: string, shows: string): TypedEntry => ({ kind: "reading", at, with: "finger", shows }),
+  removed: (part: string, at: string, shows: "freed" | "unchanged"): TypedEntry => ({
+    kind: "removed",
+    part,
+    at,
+    shows,
+  }),
   tester: (at: string, shows: string): TypedEntry => ({ kind: "reading", at, with: "chip-tester", shows }),
   characters: (right: string, wrong: string): TypedEntry => ({ kind: "characters", right, wrong }),
 } as const;
