@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { run } from "../src/cli/run.js";
 import { openStore } from "../src/store/store.js";
 import { type GeneratedFile, repositoryRoot } from "./generated-files.js";
+import { noBench } from "./no-bench.js";
 
 const page = "docs/guide/finding-a-fault.md";
 
@@ -38,7 +39,7 @@ async function outputOf(command: string): Promise<string> {
     hasColour: false,
   };
   const words = command.split(" ").map((word) => word.replace(/^docs\//, `${repositoryRoot}docs/`));
-  await run(words, { io, store: openStore(), version: "" });
+  await run(words, { io, store: openStore(), bench: noBench, version: "" });
   return parts.join("").trimEnd();
 }
 

@@ -2,6 +2,7 @@ import type { Command } from "commander";
 import type { CliIo } from "../src/cli/io.js";
 import { createProgram } from "../src/cli/program.js";
 import { openStore } from "../src/store/store.js";
+import { noBench } from "./no-bench.js";
 
 /** A command with the words that call it. */
 export interface NamedCommand {
@@ -20,7 +21,7 @@ export function listCommands(): NamedCommand[] {
     isInteractive: false,
     hasColour: false,
   };
-  const program = createProgram({ io, store: openStore(), version: "" }, () => {});
+  const program = createProgram({ io, store: openStore(), bench: noBench, version: "" }, () => {});
   const walk = (command: Command, before: string): NamedCommand[] => {
     const words = `${before}${command.name()}`;
     return [{ words, command }, ...command.commands.flatMap((own) => walk(own, `${words} `))];

@@ -1,6 +1,7 @@
 import { run } from "../src/cli/run.js";
 import { openStore } from "../src/store/store.js";
 import type { GeneratedFile } from "./generated-files.js";
+import { noBench } from "./no-bench.js";
 import { renderTerminal } from "./render-terminal.js";
 
 const command = "boardwake demo --no-pause";
@@ -18,7 +19,7 @@ export async function renderSessionPicture(): Promise<GeneratedFile> {
     isInteractive: false,
     hasColour: true,
   };
-  const code = await run(["demo", "--no-pause"], { io, store: openStore(), version: "" });
+  const code = await run(["demo", "--no-pause"], { io, store: openStore(), bench: noBench, version: "" });
   if (code !== 0) throw new Error(`the guided session ended with code ${code}`);
   const shown = excerpt(parts.join(""));
   return {

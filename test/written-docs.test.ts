@@ -16,12 +16,20 @@ describe("the page of commands", () => {
   it("lists the commands there are", () => {
     expect(listCommands().map(({ words }) => words)).toEqual([
       "boardwake",
+      "boardwake serve",
       "boardwake find",
       "boardwake board",
       "boardwake board check",
       "boardwake board show",
       "boardwake board import",
       "boardwake practice",
+      "boardwake job",
+      "boardwake job list",
+      "boardwake job open",
+      "boardwake job show",
+      "boardwake job add",
+      "boardwake job close",
+      "boardwake job export",
       "boardwake demo",
     ]);
   });

@@ -71,7 +71,7 @@ export class FindSession {
   }
 
   /** Says which instruments are at hand. */
-  useInstruments(instruments: Case["instruments"]): void {
+  takeInstruments(instruments: Case["instruments"]): void {
     this.change({ ...this.current, instruments });
   }
 

@@ -1,5 +1,6 @@
 import type { Store } from "../app/passed-in.js";
 import { type Problem, renderProblem } from "../core/base/problem.js";
+import type { BenchDoor } from "./bench-door.js";
 import type { CliIo } from "./io.js";
 import { renderJson } from "./json.js";
 import { createPaint, type Paint } from "./text.js";
@@ -11,6 +12,7 @@ export const exitCodes = { done: 0, problemFound: 1, usage: 2, unusableInput: 3,
 export interface CliContext {
   readonly io: CliIo;
   readonly store: Store;
+  readonly bench: BenchDoor;
   readonly version: string;
 }
 

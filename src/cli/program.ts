@@ -2,7 +2,9 @@ import { Command } from "commander";
 import { addBoardCommands } from "./commands/board.js";
 import { addDemoCommand } from "./commands/demo.js";
 import { addFindCommand } from "./commands/find.js";
+import { addJobCommands } from "./commands/job.js";
 import { addPracticeCommand } from "./commands/practice.js";
+import { addServeCommand } from "./commands/serve.js";
 import type { CliContext } from "./context.js";
 
 /** The whole command tree. `end` is told the exit code of the command that ran. */
@@ -23,9 +25,11 @@ export function createProgram(context: CliContext, end: (code: number) => void):
       getOutHelpWidth: () => 80,
       getErrHelpWidth: () => 80,
     });
+  addServeCommand(program, context, end);
   addFindCommand(program, context, end);
   addBoardCommands(program, context, end);
   addPracticeCommand(program, context, end);
+  addJobCommands(program, context, end);
   addDemoCommand(program, context, end);
   program.addHelpText(
     "after",

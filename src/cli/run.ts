@@ -1,4 +1,5 @@
 import { CommanderError } from "commander";
+import { tellError } from "../app/jobs/refusal.js";
 import { BoardwakeError } from "../core/base/errors.js";
 import { type CliContext, exitCodes } from "./context.js";
 import { renderJson } from "./json.js";
@@ -24,11 +25,9 @@ export async function run(argv: readonly string[], context: CliContext): Promise
     // The parser has written its sentence, or the help that was asked for.
     if (error instanceof CommanderError) return error.exitCode === 0 ? exitCodes.done : exitCodes.usage;
     const known = asKnownError(error);
-    context.io.err(`${known.message}\n`);
-    if (argv.includes("--json")) {
-      const { code, message } = known;
-      context.io.out(renderJson({ error: { code, message }, problems: [] }));
-    }
+    const { code, message, hint } = tellError(known);
+    context.io.err(`${message}${hint === undefined ? "" : ` ${hint}`}\n`);
+    if (argv.includes("--json")) context.io.out(renderJson({ error: { code, message }, problems: [] }));
     return known.exitCode;
   }
 }

@@ -1,4 +1,4 @@
-import { homedir, hostname, networkInterfaces } from "node:os";
+import { hostname, networkInterfaces } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { isMainThread, parentPort, workerData } from "node:worker_threads";
@@ -6,7 +6,7 @@ import { EngineRoom } from "../app/bench/engine-room.js";
 import { BenchBoards } from "../app/jobs/bench-boards.js";
 import { addDemoJobs } from "../app/jobs/demo-jobs.js";
 import { BoardwakeError } from "../core/base/errors.js";
-import { databaseName, usualDataFolder } from "../store/jobs/data-folder.js";
+import { databaseName, usualFolder } from "../store/jobs/data-folder.js";
 import { openJobStore } from "../store/jobs/job-store.js";
 import { installedDataFolder, openStore } from "../store/store.js";
 import { Doors } from "./access/doors.js";
@@ -51,11 +51,6 @@ export interface RunningBench {
 
 /** Open jobs whose findings are worked out at the start, so that they are there when somebody looks. */
 const warmedJobs = 2;
-
-/** Folder of the job database where none is named. */
-export function usualFolder(): string {
-  return usualDataFolder({ platform: process.platform, home: homedir(), env: process.env });
-}
 
 /**
  * Opens the job database and serves the bench. Throws `database-newer`, `database-locked`, `database-unusable`,

@@ -15,6 +15,11 @@ import {
 import { type FindModel, findModelSchema } from "../core/find/model/model.js";
 import { type FindCosts, findCostsSchema } from "../core/find/plan/costs.js";
 import { type FailureData, failureSchemas, readFailureData } from "../core/find/priors/failure-data.js";
+import {
+  marchTestsFileSchema,
+  type NamedMarchTest,
+  namedMarchTests,
+} from "../core/memory/march/march-tests.js";
 import { readTextFile, systemReason, type TextFile } from "./text-file.js";
 
 /** The data files that come with the program; each is read when it is first asked for, and kept. */
@@ -28,6 +33,8 @@ export interface InstalledData {
   findModel(): FindModel;
   findCosts(): FindCosts;
   failureData(): FailureData;
+  /** The march tests by name, in the order of their ids. */
+  marchTests(): readonly NamedMarchTest[];
   /** Text of the log that the guided session replays. */
   demoLog(): TextFile;
   /** Texts of the jobs that a new database begins with, in the order of their names. */
@@ -83,6 +90,7 @@ export function openInstalledData(folder: string): InstalledData {
       ]);
       return sound("data/failure", readFailureData(Object.fromEntries(parsed)));
     }),
+    marchTests: once(() => namedMarchTests(readOne(read("memory/march-tests.json"), marchTestsFileSchema))),
     demoJobs: once(() => list("demo/jobs").map((name) => read(`demo/jobs/${name}`))),
     demoLog: once(() => read("demo/first-session.json")),
   };

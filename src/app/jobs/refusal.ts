@@ -31,3 +31,14 @@ export function nearestHint(name: string, known: Iterable<string>, otherwise: st
   const near = nearestName(name, known);
   return near === undefined ? otherwise : `Did you mean '${near}'?`;
 }
+
+/** Code, sentence and remedy of an error, the same on the command line and over HTTP. */
+export function tellError(error: BoardwakeError): {
+  readonly code: string;
+  readonly message: string;
+  readonly hint?: string;
+} {
+  if (!(error instanceof Refusal)) return { code: error.code, message: error.message };
+  const { code, message, hint } = error.problem;
+  return hint === undefined ? { code, message } : { code, message, hint };
+}

@@ -78,7 +78,7 @@ export class LiveSession {
     const chosen = await this.choose("Numbers, or Enter for multimeter and probe: ", ownedInstruments.length);
     if (chosen === undefined) return false;
     const tools = chosen.flatMap((i) => ownedInstruments[i] ?? []);
-    if (tools.length > 0) this.session.useInstruments(tools);
+    if (tools.length > 0) this.session.takeInstruments(tools);
     this.print([""]);
     return true;
   }

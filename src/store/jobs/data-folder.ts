@@ -1,3 +1,4 @@
+import { homedir } from "node:os";
 import { join } from "node:path";
 
 /** What decides where a person's data lie. */
@@ -19,4 +20,9 @@ export function usualDataFolder({ platform, home, env }: HomeFacts): string {
   if (platform === "darwin") return join(home, "Library", "Application Support", "boardwake");
   const shared = env["XDG_DATA_HOME"];
   return join(shared?.startsWith("/") === true ? shared : join(home, ".local", "share"), "boardwake");
+}
+
+/** The folder for jobs on this machine where none is named. */
+export function usualFolder(): string {
+  return usualDataFolder({ platform: process.platform, home: homedir(), env: process.env });
 }
