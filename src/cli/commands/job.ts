@@ -61,7 +61,7 @@ export function addJobCommands(program: Command, context: CliContext, end: (code
       "after",
       examples(
         'boardwake job open --board merrow --title "Merrow from the attic"',
-        'boardwake job open --board pellow-16 --title "Loft find" --instruments multimeter',
+        'boardwake job open --board merrow --title Attic --instruments multimeter',
       ),
     )
     .action(async (options: OpenOptions) => end(await open(context, options)));

@@ -52,7 +52,7 @@ const commonErrors: readonly ErrorCode[] = [
 
 const cache = new Map<string, unknown>();
 
-/** The description of the API as an OpenAPI 3.1 document, written from the schemas that also check requests. */
+/** The description of the API as an OpenAPI 3.1 document (OpenAPI Specification 3.1.0), written from the schemas that also check requests. */
 export function openApiDocument(version: string): unknown {
   const known = cache.get(version);
   if (known !== undefined) return known;
