@@ -56,6 +56,7 @@ const samples: readonly Sample[] = [
     },
     games: [
       game("a supply shorted by a capacitor", "C10:short"),
+      game("no clock at the video chip", "Y1:no-oscillation"),
       game("a data line held low", "U1:output-stuck-low:24"),
       game("a dead memory chip", "U8:data-bit-lost"),
     ],

@@ -1,4 +1,4 @@
-import type { Assembly } from "./assembly.js";
+import { type Assembly, suppliesOf } from "./assembly.js";
 import type { CircuitPart, Pull, Wiring } from "./circuit.js";
 import { crystalElement, seriesElement, steadySourceElement, supplyElement } from "./elements-passive.js";
 import { Level } from "./value.js";
@@ -122,6 +122,7 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
   for (const crystal of crystals) {
     if (driven.has(crystal.from) || driven.has(crystal.to)) continue;
     feedCrystal(crystal);
+    if (!driven.has(crystal.from) && !driven.has(crystal.to)) swingAtChip(crystal);
   }
   spread();
   for (const part of wiring.parts) {
@@ -162,6 +163,19 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
     }
   }
 
+  /** A crystal at a chip with an oscillator of its own swings as long as that chip is supplied. */
+  function swingAtChip(crystal: Link): void {
+    const chip = chipAcross(wiring, crystal);
+    if (chip === undefined) return;
+    for (const net of [crystal.from, crystal.to]) {
+      const driver = addDriver(crystal.part, net);
+      const supplies = suppliesOf(wiring, chip);
+      assembly.elements.push(
+        steadySourceElement({ part: crystal.part, supplies, driver, usual: Level.pulsing }),
+      );
+    }
+  }
+
   /** A crystal whose two sides are only reached through resistors: the side that no chip listens to is the driven one. */
   function feedCrystal(crystal: Link): void {
     for (const side of [crystal.from, crystal.to]) {
@@ -176,6 +190,17 @@ export function addPassives(assembly: Assembly, links: readonly Link[], pulls: r
       }
     }
   }
+}
+
+/** The part other than a passive one that has pins on both sides of a crystal: it holds the oscillator. */
+function chipAcross(wiring: Wiring, { from, to }: Link): CircuitPart | undefined {
+  const partsOn = (net: number): number[] =>
+    (wiring.netPins[net] ?? []).map((pin) => wiring.pins[pin]?.part ?? -1);
+  const far = new Set(partsOn(to));
+  return partsOn(from)
+    .filter((part) => far.has(part))
+    .map((part) => wiring.parts[part])
+    .find((part) => part !== undefined && part.type.behaviour.kind !== "plain");
 }
 
 function addSeriesDriver(assembly: Assembly, link: Link, source: number, target: number): void {

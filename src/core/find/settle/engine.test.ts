@@ -275,6 +275,17 @@ describe("clocks", () => {
     expect(["CLK", "Q1", "R4"].map((net) => board.sees(net))).toEqual(Array(3).fill("pulsing!"));
   });
 
+  it("come from a crystal at a chip that holds its own oscillator, as long as the chip is supplied", () => {
+    const board = new SettledBoard("Y1:crystal 1=XA 2=XB; U1:9918A 39=XA 40=XB 12=GND 33=+5V");
+    const sides = (): string[] => ["XA", "XB"].map((net) => board.sees(net));
+    expect(sides()).toEqual(["pulsing", "pulsing"]);
+    board.apply(board.held("+5V", Level.railAbsent));
+    expect(sides()).toEqual(["floating!", "floating!"]);
+    board.reset();
+    board.apply(board.stuck("Y1.1", Level.steady));
+    expect(board.sees("XA")).toBe("steady!");
+  });
+
   it("leave a divider alone that has its own: only what hangs on the dead stage stands still", () => {
     const board = new SettledBoard(text);
     board.apply(board.stuck("U2.6", Level.high));
