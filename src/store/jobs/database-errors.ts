@@ -8,6 +8,9 @@ import { systemReason } from "../text-file.js";
 export function databaseError(file: string, cause: unknown): unknown {
   if (!(cause instanceof Error) || cause instanceof BoardwakeError) return cause;
   const code = "code" in cause ? String(cause.code) : "";
+  // The native module was not built, or for another Node: an installation without scripts, or a new Node since.
+  if (/bindings file|NODE_MODULE_VERSION/.test(cause.message))
+    return new BoardwakeError("database-unusable", { file, reason: notBuilt }, cause);
   if (!code.startsWith("SQLITE_")) {
     if (!/^E[A-Z]+$/.test(code)) return cause;
     return new BoardwakeError("database-unusable", { file, reason: systemReason(cause) }, cause);
@@ -20,6 +23,9 @@ export function databaseError(file: string, cause: unknown): unknown {
   if (reason === undefined) return cause;
   return new BoardwakeError("database-unusable", { file, reason }, cause);
 }
+
+const notBuilt =
+  "its SQLite module is not built for this Node; run 'npm rebuild better-sqlite3' where boardwake is installed";
 
 const reasons: readonly (readonly [RegExp, string])[] = [
   [/^SQLITE_FULL/, "the disk is full"],
