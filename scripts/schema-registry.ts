@@ -14,6 +14,7 @@ import { fieldFactorsSchema } from "../src/core/find/priors/field-data.js";
 import { handbook217fSchema } from "../src/core/find/priors/handbook-217f/constants.js";
 import { modeSharesSchema } from "../src/core/find/priors/mode-shares.js";
 import { tradeFactorsSchema } from "../src/core/find/priors/trade-factors.js";
+import { marchTestsFileSchema } from "../src/core/memory/march/march-tests.js";
 
 /** A kind of file whose JSON Schema is written to data/schema. */
 export interface FileKind {
@@ -74,6 +75,12 @@ export const fileKinds: readonly FileKind[] = [
     name: "handbook-217f",
     title: "Constants of the failure-rate formulas of MIL-HDBK-217F",
     schema: handbook217fSchema,
+  },
+  {
+    name: "march-tests",
+    title: "March tests by name",
+    schema: marchTestsFileSchema,
+    sorted: [{ list: "tests", by: "id" }],
   },
   {
     name: "mode-shares",
