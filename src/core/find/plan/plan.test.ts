@@ -204,6 +204,17 @@ describe("stopping to measure", () => {
     expect(next.some((step) => step.action === "repair")).toBe(true);
   });
 
+  it("puts a chip on top only of parts whose type is in the drawer, if the drawer is listed", () => {
+    const onTop = (setting: Setting): string[] =>
+      plan(pellow, [entry.gate, entry.symptom("random-characters")], {
+        ...setting,
+        steps: 2000,
+      }).next.flatMap((step) => ("id" in step && step.id.startsWith("piggyback:") ? [step.id] : []));
+    expect(onTop({})).toContain("piggyback:U20");
+    expect(onTop({ spares: ["4116"] })).toContain("piggyback:U20");
+    expect(onTop({ spares: ["2732"] })).toEqual([]);
+  });
+
   it("costs less with a spare in the drawer", () => {
     const doubtful: TypedEntry[] = [
       entry.gate,

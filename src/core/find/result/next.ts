@@ -37,7 +37,6 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
   const { space, costs, logged, live } = input;
   const steps: NextStep[] = [];
   if (!input.powerAllowed) steps.push(gateStep(space));
-  const spares = new Set(logged.spares ?? []);
   const listed = listTests(space, live, costs, {
     instruments: logged.instruments as readonly Instrument[],
     powerAllowed: input.powerAllowed,
@@ -46,7 +45,11 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
     suspects: input.byPart.slice(0, 12).map((belief) => belief.part),
     rateKnown: (net) => (space.rates[net] as number) > 0,
   });
-  const tests = listed.filter(({ needsSpare }) => needsSpare === undefined || spares.has(needsSpare));
+  // A log that does not list the drawer leaves it open what is in it; one that does, rules out what is not listed.
+  const tests = listed.filter(
+    ({ needsSpare }) =>
+      needsSpare === undefined || logged.spares === undefined || logged.spares.includes(needsSpare),
+  );
   const usable = tellingTests(space, live, tests);
   const options = repairOptions(input);
   const repairs: PlannerRepair[] = options.map((option) => ({
