@@ -23,6 +23,8 @@ describe("the page of commands", () => {
       "boardwake board show",
       "boardwake board import",
       "boardwake practice",
+      "boardwake memory",
+      "boardwake memory simulate",
       "boardwake job",
       "boardwake job list",
       "boardwake job open",

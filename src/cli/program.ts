@@ -3,6 +3,7 @@ import { addBoardCommands } from "./commands/board.js";
 import { addDemoCommand } from "./commands/demo.js";
 import { addFindCommand } from "./commands/find.js";
 import { addJobCommands } from "./commands/job.js";
+import { addMemoryCommands } from "./commands/memory.js";
 import { addPracticeCommand } from "./commands/practice.js";
 import { addServeCommand } from "./commands/serve.js";
 import type { CliContext } from "./context.js";
@@ -29,6 +30,7 @@ export function createProgram(context: CliContext, end: (code: number) => void):
   addFindCommand(program, context, end);
   addBoardCommands(program, context, end);
   addPracticeCommand(program, context, end);
+  addMemoryCommands(program, context, end);
   addJobCommands(program, context, end);
   addDemoCommand(program, context, end);
   program.addHelpText(

@@ -1,0 +1,64 @@
+import { type Command, InvalidArgumentError } from "commander";
+import { simulateMarch } from "../../app/memory-simulate.js";
+import { simulateOutput } from "../../app/output/memory-output.js";
+import { type CliContext, examples, exitCodes, paintFor, printLines, refuseInput } from "../context.js";
+import { renderJson } from "../json.js";
+import { renderSimulated } from "../render/memory.js";
+
+/** Adds `boardwake memory` with its subcommands. */
+export function addMemoryCommands(program: Command, context: CliContext, end: (code: number) => void): void {
+  const memory = program
+    .command("memory")
+    .summary("what memory tests catch")
+    .description("Works on memory: simulates tests against faults.");
+  memory
+    .command("simulate")
+    .summary("which faults a march test catches")
+    .description(
+      "Simulates a march test against every fault of every kind in a small memory and counts those that it always catches.",
+    )
+    .requiredOption("--march <test>", "name of a march test, or a test in notation, as '^(w0);^(r0,w1)'")
+    .option("--cells <count>", "words of the memory", wholeNumber, 5)
+    .option("--width <bits>", "bits of a word", wholeNumber, 1)
+    .option("--backgrounds <list>", "hexadecimal words written as 0, separated by commas")
+    .option("--seed <number>", "for the initial contents where not all can be tried", wholeNumber, 1)
+    .option("--json", "print caught and total by class as JSON")
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake memory simulate --march march-c-",
+        "boardwake memory simulate --march '*(w0);^(r0,w1);v(r1,w0)' --cells 3 --json",
+        "boardwake memory simulate --march march-c- --cells 2 --width 8",
+      ),
+    )
+    .action((options: SimulateOptions) => end(simulate(context, options)));
+}
+
+interface SimulateOptions {
+  readonly march: string;
+  readonly cells: number;
+  readonly width: number;
+  readonly backgrounds?: string;
+  readonly seed: number;
+  readonly json?: true;
+}
+
+function simulate({ io, store }: CliContext, options: SimulateOptions): number {
+  const isJson = options.json === true;
+  const { value, problems } = simulateMarch(store, {
+    march: options.march,
+    addresses: options.cells,
+    wordBits: options.width,
+    seed: options.seed,
+    ...(options.backgrounds === undefined ? {} : { backgrounds: options.backgrounds }),
+  });
+  if (value === undefined) return refuseInput(io, problems, isJson);
+  if (isJson) io.out(renderJson(simulateOutput(value)));
+  else printLines(io, renderSimulated(value, paintFor(io)));
+  return exitCodes.done;
+}
+
+function wholeNumber(text: string): number {
+  if (!/^\d{1,9}$/.test(text)) throw new InvalidArgumentError("It must be a whole number.");
+  return Number(text);
+}
