@@ -1,10 +1,11 @@
 import { rankActions } from "../../inference/planner.js";
 import type { PlannerRepair, PlannerTest, RankedAction } from "../../inference/planner-input.js";
 import type { Case, Instrument } from "../case/case.js";
-import type { Condition } from "../evidence/evidence.js";
-import { type FindCosts, type RepairKind, repairCost, repairOf } from "../plan/costs.js";
-import { forecast, type LiveHypothesis, tellsNothing } from "../plan/problem.js";
+import { type FindCosts, type RepairKind, repairOf } from "../plan/costs.js";
+import type { LiveHypothesis } from "../plan/problem.js";
 import { listTests } from "../plan/proposals.js";
+import { type RepairOption, repairOptions } from "../plan/repair-options.js";
+import { tellingTests, type UsableTest } from "../plan/telling-tests.js";
 import type { TestProposal } from "../plan/test-list.js";
 import type { PartBelief } from "../reason/beliefs.js";
 import type { FaultSpace } from "../reason/space.js";
@@ -22,14 +23,6 @@ export interface PlanInput {
   readonly taken: ReadonlySet<string>;
   /** How many steps to list. */
   readonly count: number;
-}
-
-interface RepairOption {
-  readonly id: string;
-  readonly part: number;
-  readonly kind: RepairKind;
-  readonly fixes: readonly number[];
-  readonly cost: ReturnType<typeof repairCost>;
 }
 
 /** Plans the next steps: readings and repairs ranked by expected minutes to a working machine. */
@@ -51,7 +44,7 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
       needsSpare === undefined || logged.spares === undefined || logged.spares.includes(needsSpare),
   );
   const usable = tellingTests(space, live, tests);
-  const options = repairOptions(input);
+  const options = repairOptions(space, live, costs, new Set(logged.spares ?? []));
   const repairs: PlannerRepair[] = options.map((option) => ({
     id: option.id,
     costMinutes: option.cost.totalMinutes,
@@ -112,118 +105,6 @@ const stopProbability = 0.5;
 
 function saysStop(first: NextStep | undefined): boolean {
   return first?.action === "repair" && (first.outcomes[0]?.probability ?? 0) >= stopProbability;
-}
-
-interface UsableTest {
-  readonly proposal: TestProposal;
-  readonly test: PlannerTest;
-}
-
-/** Tests that tell something; of several that tell exactly the same the cheapest, at equal cost the first. */
-function tellingTests(
-  space: FaultSpace,
-  live: readonly LiveHypothesis[],
-  tests: readonly TestProposal[],
-): UsableTest[] {
-  const kept: UsableTest[] = [];
-  const placesOf = new Map<number, number[]>();
-  for (const proposal of tests) {
-    const observable = forecast(space, live, proposal.look, conditionOfTest(proposal));
-    if (tellsNothing(observable)) continue;
-    const test: PlannerTest = { id: proposal.id, costMinutes: proposal.minutes, observable };
-    const key = hashOf(observable.codes);
-    const places = placesOf.get(key) ?? [];
-    const twin = places.find((place) => {
-      const other = kept[place];
-      return other !== undefined && tellsTheSame(other, { proposal, test });
-    });
-    if (twin === undefined) {
-      places.push(kept.length);
-      placesOf.set(key, places);
-      kept.push({ proposal, test });
-    } else if (proposal.minutes < (kept[twin]?.proposal.minutes ?? 0)) kept[twin] = { proposal, test };
-  }
-  return kept;
-}
-
-function tellsTheSame(a: UsableTest, b: UsableTest): boolean {
-  const sameNumbers = (x: ArrayLike<number>, y: ArrayLike<number>): boolean => {
-    if (x.length !== y.length) return false;
-    for (let i = 0; i < x.length; i += 1) if (x[i] !== y[i]) return false;
-    return true;
-  };
-  return (
-    sameNumbers(a.test.observable.codes, b.test.observable.codes) &&
-    sameNumbers(a.test.observable.likelihood, b.test.observable.likelihood) &&
-    a.proposal.look.outcomes.join() === b.proposal.look.outcomes.join()
-  );
-}
-
-/** FNV-1a over the codes; equal columns must meet, different ones are compared in full. */
-function hashOf(codes: Uint8Array): number {
-  let hash = 0x811c9dc5;
-  for (const code of codes) hash = Math.imul(hash ^ code, 0x01000193);
-  return hash;
-}
-
-/** Condition in which a test finds the machine; as an entry of the log says it. */
-function conditionOfTest({ powered, kind }: TestProposal): Condition {
-  if (!powered) return "unpowered";
-  return kind === "warmed" || kind === "cooled" ? "warm" : "unknown";
-}
-
-// A narrower repair (joints, bridges) is an option beside replacing if it has this share of what is wrong at the part.
-const narrowShare = 0.25;
-
-/**
- * One repair for each part and kind of repair that would end something still live. Replacing a soldered part also
- * renews its joints and clears what bridged them; a socketed one only changes the part.
- */
-function repairOptions(input: PlanInput): RepairOption[] {
-  const { space, costs, live } = input;
-  const spares = new Set(input.logged.spares ?? []);
-  const masses = new Map<string, number>();
-  const massAt = (part: number, kind: RepairKind): number => masses.get(`${kind}:${part}`) ?? 0;
-  for (const one of live) {
-    for (const fault of one.faults) {
-      const key = `${repairOf(fault)}:${fault.part}`;
-      masses.set(key, (masses.get(key) ?? 0) + one.weight);
-    }
-  }
-  const fixes = new Map<string, { part: number; kind: RepairKind; list: Set<number> }>();
-  const add = (kind: RepairKind, part: number, hypothesis: number): void => {
-    const id = `${kind}:${space.circuit.wiring.parts[part]?.part.ref}`;
-    const known = fixes.get(id) ?? { part, kind, list: new Set<number>() };
-    known.list.add(hypothesis);
-    fixes.set(id, known);
-  };
-  for (const [i, one] of live.entries()) {
-    for (const fault of one.faults) {
-      const kind = repairOf(fault);
-      const socketed = space.circuit.wiring.parts[fault.part]?.part.socketed === true;
-      if (
-        socketed ||
-        kind === "replace" ||
-        massAt(fault.part, kind) >= narrowShare * massAt(fault.part, "replace")
-      ) {
-        add(kind, fault.part, i);
-      }
-      if (!socketed && kind !== "replace" && massAt(fault.part, "replace") > 0) add("replace", fault.part, i);
-    }
-  }
-  return [...fixes].flatMap(([id, { part, kind, list }]): RepairOption[] => {
-    const found = space.circuit.wiring.parts[part];
-    if (found === undefined) return [];
-    return [
-      {
-        id,
-        part,
-        kind,
-        fixes: [...list].sort((a, b) => a - b),
-        cost: repairCost(costs, found, kind, spares.has(found.type.type)),
-      },
-    ];
-  });
 }
 
 function readingStep(
