@@ -30,12 +30,7 @@ export class GameTable {
   async open(id: string, board: string, seed: number): Promise<PracticeView> {
     const order: GameOrder = { id, board, seed, asked: [], gaveUp: false };
     const view = await this.engine.run("game", order, this.watched(id));
-    this.games.set(id, order);
-    const oldest = this.games.keys().next();
-    if (this.games.size > mostGames && oldest.done !== true) {
-      this.games.delete(oldest.value);
-      this.paths.delete(oldest.value);
-    }
+    this.keep(order);
     return view;
   }
 
@@ -53,7 +48,7 @@ export class GameTable {
           reason: `${mostSteps} things were asked in this game; give up or start a new one.`,
         });
       const given = await this.engine.run("ask", { ...order, ask }, this.watched(id));
-      this.games.set(id, { ...order, asked: [...order.asked, ask] });
+      this.keep({ ...order, asked: [...order.asked, ask] });
       return given;
     });
   }
@@ -68,7 +63,7 @@ export class GameTable {
     return this.inTurn(id, async () => {
       const order = { ...this.order(id), gaveUp: true };
       const view = await this.engine.run("game", order, this.watched(id));
-      this.games.set(id, order);
+      this.keep(order);
       return view;
     });
   }
@@ -88,6 +83,16 @@ export class GameTable {
   cancel(id: string): boolean {
     this.engine.cancel(`game:${id}`);
     return this.games.has(id);
+  }
+
+  /** Keeps a game as the one last used; of too many the one longest unused goes. */
+  private keep(order: GameOrder): void {
+    this.games.delete(order.id);
+    this.games.set(order.id, order);
+    const oldest = this.games.keys().next();
+    if (this.games.size <= mostGames || oldest.done === true) return;
+    this.games.delete(oldest.value);
+    this.paths.delete(oldest.value);
   }
 
   private order(id: string): GameOrder {

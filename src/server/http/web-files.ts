@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { readdirSync, readFileSync } from "node:fs";
+import { readdirSync, readFileSync, realpathSync } from "node:fs";
 import { extname, join, sep } from "node:path";
 import { gzipSync } from "node:zlib";
 
@@ -31,11 +31,14 @@ const mostFiles = 500;
 
 /**
  * All files of the built page by their address, read once: what a client asks for is looked up here and never on the
- * disk, so that no address leads anywhere else. Files of other kinds are left out. Empty if there is no such folder.
+ * disk, so that no address leads anywhere else. Files of other kinds, and links that lead out of the folder, are left
+ * out. Empty if there is no such folder.
  */
 export function readWebFiles(folder: string): ReadonlyMap<string, WebFile> {
   let names: string[];
+  let root: string;
   try {
+    root = `${realpathSync(folder)}${sep}`;
     names = readdirSync(folder, { recursive: true, encoding: "utf8" });
   } catch {
     return new Map();
@@ -44,7 +47,9 @@ export function readWebFiles(folder: string): ReadonlyMap<string, WebFile> {
   for (const name of names.sort().slice(0, mostFiles)) {
     const type = types[extname(name)];
     if (type === undefined) continue;
-    const bytes = readFileSync(join(folder, name));
+    const path = realpathSync(join(folder, name));
+    if (!path.startsWith(root)) continue;
+    const bytes = readFileSync(path);
     const address = `/${name.split(sep).join("/")}`;
     const gzip = gzipSync(bytes, { level: 9 });
     files.set(address, {
