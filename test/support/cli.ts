@@ -59,9 +59,10 @@ export async function runCli(argv: readonly string[], input: CliInput = {}): Pro
   return { code, out: out.join(""), err: err.join("") };
 }
 
-/** Time stands still, ids count up, and what would be shown in a browser is written out. */
+let ids = 0;
+
+/** Time stands still, ids count up from one command to the next, and what would be shown in a browser is written out. */
 function benchFor(input: CliInput, write: (text: string) => void): BenchDoor {
-  let ids = 0;
   return {
     openJobs: () => Promise.resolve(keptOpen(input.jobs ?? openJobStore(":memory:"))),
     serve: (wish) => {

@@ -61,7 +61,7 @@ export function addJobCommands(program: Command, context: CliContext, end: (code
       "after",
       examples(
         'boardwake job open --board merrow --title "Merrow from the attic"',
-        'boardwake job open --board merrow --title Attic --instruments multimeter',
+        "boardwake job open --board merrow --title Attic --instruments multimeter",
       ),
     )
     .action(async (options: OpenOptions) => end(await open(context, options)));
@@ -253,7 +253,7 @@ function addEntry(
   const { line } = book.add(id, { id: bench.newId(), entry });
   const { number, text } = line;
   if (isJson) io.out(renderJson({ number, text, entry: line.entry, problems: [] }));
-  else printLines(io, wrap(`${number}  ${sentence(text)}`));
+  else printLines(io, wrap(sentence(text), `${number}  `));
   return exitCodes.done;
 }
 
