@@ -3,13 +3,13 @@
  * model; the one figure the plan exists for. Writes bench/results/practice.json and docs/benches/practice.md.
  */
 import { fork } from "node:child_process";
-import { appendFileSync, mkdirSync, writeFileSync } from "node:fs";
+import { appendFileSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { cpus } from "node:os";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import { repositoryRoot } from "../scripts/generated-files.js";
-import { conditions, type GameRecord } from "./practice/games.js";
+import { conditions, type GameRecord, gameKey } from "./practice/games.js";
 import { renderPage, summarise, targetRatio } from "./practice/summary.js";
 import type { GameMessage, Order } from "./practice/worker.js";
 
@@ -25,6 +25,7 @@ const { values } = parseArgs({
     page: { type: "string", default: join(repositoryRoot, "docs/benches/practice.md") },
     policies: { type: "string", default: "" },
     games: { type: "string", default: "" },
+    resume: { type: "boolean", default: false },
   },
 });
 
@@ -53,20 +54,31 @@ function isGame(message: unknown): message is GameMessage {
   return typeof message === "object" && message !== null && "board" in message && "game" in message;
 }
 
+/** Games of a file that an earlier run wrote, as far as this run wants them. */
+function readGames(path: string): GameMessage[] {
+  const wanted = (game: GameRecord): boolean =>
+    game.seed < (game.condition === "own" ? faults : variantFaults);
+  const lines = readFileSync(path, "utf8").split("\n");
+  return lines.flatMap((line): GameMessage[] => {
+    if (line === "") return [];
+    const value: unknown = JSON.parse(line);
+    return isGame(value) && wanted(value.game) ? [value] : [];
+  });
+}
+
 /** Plays one share of a board's games in a process of its own. */
 function run(order: Order): Promise<void> {
   return new Promise((resolve, reject) => {
-    const worker = fork(
-      fileURLToPath(new URL("./practice/worker.ts", import.meta.url)),
-      [JSON.stringify(order)],
-      { execArgv: ["--import", "tsx"], stdio: ["ignore", "inherit", "inherit", "ipc"] },
-    );
+    const worker = fork(fileURLToPath(new URL("./practice/worker.ts", import.meta.url)), [], {
+      execArgv: ["--import", "tsx"],
+      stdio: ["ignore", "inherit", "inherit", "ipc"],
+    });
+    worker.send(order);
     worker.on("message", (message: unknown) => {
       if (!isGame(message)) return;
       games.get(message.board)?.push(message.game);
       // Written as they come: a long run that is broken off has not been for nothing.
-      if (values.games !== "")
-        appendFileSync(values.games, `${JSON.stringify({ board: message.board, ...message.game })}\n`);
+      if (values.games !== "") appendFileSync(values.games, `${JSON.stringify(message)}\n`);
       done += 1;
       if (done % (20 * policyCount) === 0 || done === total) {
         const seconds = (performance.now() - started) / 1000;
@@ -81,13 +93,16 @@ function run(order: Order): Promise<void> {
   });
 }
 
-if (values.games !== "") write(values.games, "");
+// A long run may be broken off and gone on with: games that the file of games holds are not played again.
+if (values.resume) for (const { board, game } of readGames(values.games)) games.get(board)?.push(game);
+else if (values.games !== "") write(values.games, "");
+done = [...games.values()].reduce((sum, list) => sum + list.length, 0);
 
 const orders = boards.flatMap((board) =>
-  Array.from(
-    { length: parts },
-    (_, part): Order => ({ board, part, parts, faults, variantFaults, pairLimits, policies }),
-  ),
+  Array.from({ length: parts }, (_, part): Order => {
+    const played = (games.get(board) ?? []).map(gameKey);
+    return { board, part, parts, faults, variantFaults, pairLimits, policies, played };
+  }),
 );
 await Promise.all(orders.map(run));
 

@@ -34,6 +34,8 @@ export interface GameOptions {
   readonly pairLimits: PairLimits;
   /** Names of the policies that play; all if empty. */
   readonly policies: readonly string[];
+  /** Keys of games that were played before and are left out; see `gameKey`. */
+  readonly played: readonly string[];
 }
 
 /** One policy's game, with what the summary needs. */
@@ -41,6 +43,11 @@ export interface GameRecord extends Played {
   readonly condition: ConditionId;
   readonly policy: string;
   readonly seed: number;
+}
+
+/** Names one game of a board. */
+export function gameKey(game: Pick<GameRecord, "condition" | "policy" | "seed">): string {
+  return `${game.condition} ${game.policy} ${game.seed}`;
 }
 
 /**
@@ -53,6 +60,7 @@ export function* playGames(
   share: { readonly part: number; readonly parts: number },
 ): Generator<GameRecord> {
   const own = createWorld(prepared);
+  const played = new Set(options.played);
   const perturbed = new Map<number, PracticeWorld>();
   const worldOf = (condition: ConditionId, seed: number): PracticeWorld => {
     if (condition !== "perturbed") return own;
@@ -76,14 +84,15 @@ export function* playGames(
       const entries = openingEntries(hidden, createRandom(100_000 + seed));
       for (const [p, policy] of policies.entries()) {
         if (options.policies.length > 0 && !options.policies.includes(policy.name)) continue;
+        if (played.has(gameKey({ condition: id, policy: policy.name, seed }))) continue;
         const start = { prepared: bench, instruments: practiceInstruments, entries };
-        const played = playPolicy(start, hidden, policy, {
+        const game = playPolicy(start, hidden, policy, {
           random: createRandom(200_000 + 10 * seed + p),
           wrongReadings: id === "wrong-readings" ? 0.05 : 0,
           // Replacing part after part takes many short steps; only its minutes end it.
           maximumSteps: p === 0 ? 40 : 1000,
         });
-        yield { condition: id, policy: policy.name, seed, ...played };
+        yield { condition: id, policy: policy.name, seed, ...game };
       }
     }
   }

@@ -1,6 +1,6 @@
 /*
  * Why: games on one board share what the engine has worked out, so one process plays all games of a board, or a fixed
- * share of them. It is told what to play on its command line and sends one message for each game.
+ * share of them. It is told what to play by its first message and sends one message for each game.
  */
 import { z } from "zod";
 import { type GameRecord, playGames } from "./games.js";
@@ -14,6 +14,7 @@ export const orderSchema = z.strictObject({
   faults: z.number().int(),
   variantFaults: z.number().int(),
   policies: z.array(z.string()),
+  played: z.array(z.string()),
   pairLimits: z.strictObject({ candidates: z.number().int(), settle: z.number().int() }),
 });
 export type Order = z.infer<typeof orderSchema>;
@@ -32,8 +33,7 @@ function main(order: Order): void {
   }
 }
 
-const [, , text] = process.argv;
-if (process.send !== undefined && text !== undefined) {
-  main(orderSchema.parse(JSON.parse(text)));
+process.once("message", (order: unknown) => {
+  main(orderSchema.parse(order));
   process.disconnect();
-}
+});
