@@ -35,12 +35,13 @@ export function JobPage({ id }: { readonly id: string }): ReactNode {
   const { detail, findings, problem } = state;
   const { board } = useStore(useMemo(() => boardStore(detail?.job.board ?? ""), [detail?.job.board]));
   const all = useStore(outbox);
-  const waiting = all.filter((item) => item.job === id);
   const [open, setOpen] = useState<Open>(null);
   const [prefill, setPrefill] = useState({ text: "", number: 0 });
   const [stepIndex, setStepIndex] = useState(0);
   const field = useRef<HTMLInputElement | null>(null);
   const log = detail?.log ?? [];
+  // The stream may bring an entry into the log before the answer to its sending has come.
+  const waiting = all.filter((item) => item.job === id && !log.some((line) => line.id === item.id));
   const closed = detail?.job.state === "closed";
 
   useAnnouncedFindings(state);

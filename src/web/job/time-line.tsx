@@ -62,7 +62,7 @@ export function TimeLine({ log, waiting, onStrike, readOnly }: Props): ReactNode
                 onClick={() => onStrike(line)}
                 aria-label={
                   line.entry.kind === "strike"
-                    ? `Put entry ${line.entry.entry} back`
+                    ? `Put back entry ${line.entry.entry}`
                     : `Strike out entry ${line.number}: ${line.text}`
                 }
               >

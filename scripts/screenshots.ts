@@ -1,0 +1,99 @@
+/*
+ * Why: pictures of the page age with every change. This makes them all anew, into docs/images: it serves a bench of its
+ * own, opens the jobs the guide tells of, and takes each page at the size of a tablet, a phone or a desktop, light or
+ * dark. Needs the built program and a Chromium (npm run browser). --out names another folder.
+ */
+import { mkdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { parseArgs } from "node:util";
+import type { Page } from "playwright-core";
+import { z } from "zod";
+import { BenchPage, openJob, openStage, type PageOptions } from "../test/browser/support/pages.js";
+import { repositoryRoot } from "./generated-files.js";
+
+const { values } = parseArgs({
+  options: { out: { type: "string", default: join(repositoryRoot, "docs/images") } },
+});
+
+const tablet = { width: 1180, height: 820 };
+const phone = { width: 390, height: 844 };
+const desktop = { width: 1920, height: 1080 };
+
+interface Picture {
+  readonly name: string;
+  readonly options: PageOptions;
+  readonly path: string;
+  /** What has to be there before the picture is taken. */
+  readonly ready: string;
+  readonly prepare?: (page: Page) => Promise<unknown>;
+}
+
+const logSchema = z.object({ entries: z.array(z.record(z.string(), z.unknown())) });
+
+function guideEntries(name: string): readonly object[] {
+  const path = join(repositoryRoot, "docs/guide/finding-a-fault", `${name}.json`);
+  return logSchema.parse(JSON.parse(readFileSync(path, "utf8"))).entries;
+}
+
+mkdirSync(values.out, { recursive: true });
+const stage = await openStage();
+try {
+  const board = "pellow-16";
+  const title = "Pellow 16 from the loft";
+  const strobes = await openJob(stage, { board, title, entries: guideEntries("2-strobes") });
+  const named = await openJob(stage, { board, title, entries: guideEntries("3-gate") });
+  const reported = await openJob(stage, { board, title, entries: guideEntries("1-reported") });
+  const type = (page: Page): Promise<void> =>
+    page.getByRole("combobox", { name: /Saw or did/ }).fill("U12.4 puls");
+  const pictures: readonly Picture[] = [
+    { name: "bench-tablet-light", options: tablet, path: `/job/${strobes}`, ready: ".answer" },
+    {
+      name: "bench-tablet-dark",
+      options: { ...tablet, colorScheme: "dark" },
+      path: `/job/${named}`,
+      ready: ".answer",
+    },
+    { name: "bench-phone-light", options: phone, path: `/job/${strobes}`, ready: ".answer" },
+    {
+      name: "bench-phone-dark",
+      options: { ...phone, colorScheme: "dark" },
+      path: `/job/${named}`,
+      ready: ".answer",
+    },
+    { name: "bench-desktop-light", options: desktop, path: `/job/${strobes}`, ready: ".answer" },
+    {
+      name: "bench-desktop-dark",
+      options: { ...desktop, colorScheme: "dark" },
+      path: `/job/${named}`,
+      ready: ".answer",
+    },
+    { name: "gate-tablet-light", options: tablet, path: `/job/${reported}`, ready: ".gate" },
+    { name: "entry-tablet-light", options: tablet, path: `/job/${strobes}`, ready: ".answer", prepare: type },
+    { name: "part-tablet-light", options: tablet, path: `/job/${strobes}/part/U12`, ready: ".pinout" },
+    { name: "why-tablet-light", options: tablet, path: `/job/${named}/why/U12`, ready: ".why-grid" },
+    { name: "jobs-tablet-light", options: tablet, path: "/", ready: ".job-card" },
+    {
+      name: "new-job-tablet-light",
+      options: tablet,
+      path: "/new",
+      ready: ".board-tile",
+      prepare: async (page) => {
+        await page.getByRole("button", { name: /^Pellow 16/ }).click();
+        await page.getByRole("button", { name: /One even field inside/ }).click();
+      },
+    },
+  ];
+  for (const { name, options, path, ready, prepare } of pictures) {
+    const bench = await BenchPage.open(stage, options);
+    await bench.go(stage, path);
+    await bench.page.locator(ready).first().waitFor();
+    await prepare?.(bench.page);
+    await bench.page.waitForTimeout(900);
+    await bench.page.screenshot({ path: join(values.out, `${name}.png`) });
+    await bench.close();
+    console.log(`${name}.png`);
+  }
+} finally {
+  await stage.browser.close();
+  await stage.bench.close();
+}
