@@ -5,6 +5,7 @@ import { errorOutputSchema } from "../src/app/output/shapes.js";
 import { boardSchema } from "../src/core/board/board.js";
 import { overridesSchema } from "../src/core/board/recognise/overrides.js";
 import { caseSchema } from "../src/core/find/case/case.js";
+import { jobLogPage } from "./format-job-log.js";
 import type { GeneratedFile } from "./generated-files.js";
 import { renderFields } from "./render-fields.js";
 
@@ -17,6 +18,7 @@ const list = (field: string): string => `list: object, see [board file](board.md
 export function renderFormatPages(): GeneratedFile[] {
   return [
     { path: "docs/formats/log.md", text: logPage() },
+    { path: "docs/formats/job-log.md", text: jobLogPage(made) },
     { path: "docs/formats/board.md", text: boardPage() },
     { path: "docs/formats/overrides.md", text: overridesPage() },
     { path: "docs/formats/find-output.md", text: findPage() },

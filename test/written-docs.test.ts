@@ -5,7 +5,10 @@ import { findStaleFiles } from "../scripts/generated-files.js";
 import { renderGuide } from "../scripts/guide-output.js";
 import { listCommands, renderCommands } from "../scripts/render-commands.js";
 import { renderFields } from "../scripts/render-fields.js";
+import { renderOpenApi } from "../scripts/render-openapi.js";
 import { renderSessionPicture } from "../scripts/session-picture.js";
+import { valueAt } from "../src/core/board/read/schema-problems.js";
+import { endpoints } from "../src/server/http/endpoints.js";
 import { readRepositoryFile } from "./support/source-files.js";
 
 describe("the page of commands", () => {
@@ -68,6 +71,29 @@ describe("every command", () => {
 describe("the pages of formats", () => {
   it("are what the schemas say now", () => {
     expect(findStaleFiles(renderFormatPages())).toEqual([]);
+  });
+});
+
+describe("the description of the API", () => {
+  it("is what the server checks requests with", () => {
+    expect(findStaleFiles([renderOpenApi()])).toEqual([]);
+  });
+
+  it("refers only to what it holds", () => {
+    const document: unknown = JSON.parse(readRepositoryFile("docs/api/openapi.json"));
+    const references = new Set(
+      [...JSON.stringify(document).matchAll(/"\$ref":"#\/([^"]+)"/g)].map(([, path]) => path ?? ""),
+    );
+    expect(references.size).toBeGreaterThan(15);
+    const missing = [...references].filter((path) => valueAt(document, path.split("/")) === undefined);
+    expect(missing).toEqual([]);
+  });
+
+  it("names every endpoint and says what each is for", () => {
+    expect(endpoints.length).toBeGreaterThan(20);
+    for (const { facts } of endpoints) expect(facts.summary, facts.path).toMatch(/^[A-Z].{10,}/);
+    const names = endpoints.map(({ facts }) => `${facts.method} ${facts.path}`);
+    expect(new Set(names).size).toBe(names.length);
   });
 });
 
