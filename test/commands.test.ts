@@ -15,7 +15,10 @@ const contributing = readRepositoryFile("CONTRIBUTING.md");
 
 describe("the commands people are told to run", () => {
   it("are two in the README", () => {
-    expect(readme).toEqual(["npm ci && npm run build && npm start", "npm ci && npm run verify"]);
+    expect(readme).toEqual([
+      "npm run setup && npm run build && npm start",
+      "npm run setup && npm run verify",
+    ]);
   });
 
   it("are run by the continuous build exactly as the README's second one", () => {
@@ -25,7 +28,7 @@ describe("the commands people are told to run", () => {
   });
 
   it("set up a clone in three steps, two of them those that the build runs", () => {
-    expect(findCommands(contributing, "sh")).toEqual(["npm ci", "npm run verify", "npm start"]);
+    expect(findCommands(contributing, "sh")).toEqual(["npm run setup", "npm run verify", "npm start"]);
   });
 
   it("name scripts that exist", () => {
@@ -51,7 +54,7 @@ describe("the commands people are told to run", () => {
   });
 
   it("check the version of Node before anything else", () => {
-    for (const hook of ["preinstall", "prebuild", "prestart", "pretest"]) {
+    for (const hook of ["preinstall", "presetup", "prebuild", "prestart", "pretest"]) {
       expect(scripts[hook], hook).toBe("node scripts/require-node.cjs");
     }
   });
