@@ -74,9 +74,10 @@ export function StepCard(props: Props): ReactNode {
               <CloseUp
                 key={`${part.ref}.${pin}`}
                 part={part}
+                parts={board?.parts ?? []}
                 pin={pin}
                 mirrored={mirrored}
-                named={closeUps.length > 1}
+                named={closeUps.length > 1 || !stepHeading(step, view).includes(part.ref)}
               />
             ))}
           </div>

@@ -1,6 +1,6 @@
 import type { Box } from "../../core/draw/footprint.js";
 import { hatchSpacingMillimetre, percentText } from "../../core/draw/suspicion.js";
-import { type MapMarks, placeOf, type Scene, type ScenePart, type Spot } from "./scene.js";
+import type { Scene, ScenePart } from "./scene.js";
 import type { MapView, WindowSize } from "./view.js";
 
 /** Colours of the map, read from the page's tokens. */
@@ -14,11 +14,13 @@ export interface MapColours {
   readonly pad: string;
   readonly probe: string;
   readonly chosen: string;
+  readonly flagInk: string;
 }
 
 type Context = CanvasRenderingContext2D;
 
-const labelFont = '"Atkinson Hyperlegible Next Variable", system-ui, sans-serif';
+/** Type in which the map is lettered. */
+export const labelFont = '"Atkinson Hyperlegible Next Variable", system-ui, sans-serif';
 const pinLabelsFromScale = 9;
 const smallPartLabelsFromScale = 4.5;
 
@@ -36,46 +38,37 @@ export function readColours(element: Element): MapColours {
     pad: token("map-pad"),
     probe: token("accent"),
     chosen: token("focus"),
+    flagInk: token("accent-ink"),
   };
 }
 
+/** How a map is to be painted. */
+export interface Painting {
+  readonly view: MapView;
+  readonly size: WindowSize;
+  readonly deviceRatio: number;
+  readonly colours: MapColours;
+}
+
 /**
- * Paints the map. `pulse`, 0 to 1, is the phase of the ring round the probe point. What lies outside the window is left
- * out; pads are painted as one path, so that a frame costs a few milliseconds for a thousand of them.
+ * Paints the board and its parts, without marks. What lies outside the window is left out; pads are painted as one path.
  */
-export function paintMap(
-  context: Context,
-  scene: Scene,
-  marks: MapMarks,
-  {
-    view,
-    size,
-    deviceRatio,
-    colours,
-    pulse,
-  }: {
-    readonly view: MapView;
-    readonly size: WindowSize;
-    readonly deviceRatio: number;
-    readonly colours: MapColours;
-    readonly pulse: number;
-  },
-): void {
+export function paintBoard(context: Context, scene: Scene, painting: Painting): void {
+  const { view, size, deviceRatio, colours } = painting;
   const scale = view.pixelPerMillimetre;
   context.setTransform(deviceRatio, 0, 0, deviceRatio, 0, 0);
   context.fillStyle = colours.bench;
   context.fillRect(0, 0, size.width, size.height);
   const across = (x: number): number => (x - view.left) * scale;
   const down = (y: number): number => (y - view.top) * scale;
-  const board = toWindow({
-    x: 0,
-    y: 0,
-    width: scene.map.widthMillimetre,
-    height: scene.map.heightMillimetre,
+  const toWindow = (box: Box): Box => ({
+    x: across(box.x),
+    y: down(box.y),
+    width: box.width * scale,
+    height: box.height * scale,
   });
-  function toWindow(box: Box): Box {
-    return { x: across(box.x), y: down(box.y), width: box.width * scale, height: box.height * scale };
-  }
+  const { widthMillimetre: width, heightMillimetre: height } = scene.map;
+  const board = toWindow({ x: 0, y: 0, width, height });
 
   context.fillStyle = colours.board;
   context.strokeStyle = colours.edge;
@@ -85,88 +78,20 @@ export function paintMap(
   context.fill();
   context.stroke();
 
-  const reach = 26;
+  const reach = 26 * scale;
   const shown = scene.parts.filter(({ body }) => {
-    const x = across(body.x);
-    const y = down(body.y);
+    const box = toWindow(body);
     return (
-      x < size.width + reach * scale &&
-      y < size.height + reach * scale &&
-      x + body.width * scale > -reach * scale &&
-      y + body.height * scale > -reach * scale
+      box.x < size.width + reach &&
+      box.y < size.height + reach &&
+      box.x + box.width > -reach &&
+      box.y + box.height > -reach
     );
   });
-
   paintBodies(context, shown, { toWindow, colours, scale });
   paintPads(context, shown, { across, down, scale, colours });
   for (const part of shown) paintLabel(context, part, { box: toWindow(part.body), scale, colours });
   if (scale >= pinLabelsFromScale) paintPinLabels(context, shown, { across, down, scale, colours });
-  if (marks.chosen !== null) paintChosen(marks.chosen);
-  for (const [i, probe] of marks.probes.entries()) paintProbe(probe, i);
-
-  function paintChosen(spot: Spot): void {
-    const place = placeOf(scene, spot);
-    if (place === undefined) return;
-    context.strokeStyle = colours.chosen;
-    context.lineWidth = 3;
-    context.setLineDash([6, 4]);
-    const found = scene.parts.find(({ part }) => part.ref === spot.ref);
-    context.beginPath();
-    if (spot.pin === null && found !== undefined) {
-      const box = toWindow(found.body);
-      context.roundRect(box.x - 6, box.y - 6, box.width + 12, box.height + 12, 6);
-    } else {
-      context.arc(across(place.x), down(place.y), Math.max(10, 1.4 * scale), 0, 2 * Math.PI);
-    }
-    context.stroke();
-    context.setLineDash([]);
-  }
-
-  function paintProbe(spot: Spot, index: number): void {
-    const place = placeOf(scene, spot);
-    if (place === undefined) return;
-    const x = across(place.x);
-    const y = down(place.y);
-    const radius = Math.max(11, Math.min(place.reach * 1.4 * scale, 40));
-    context.lineWidth = 7;
-    context.strokeStyle = colours.board;
-    circle(x, y, radius);
-    context.stroke();
-    context.lineWidth = 3.5;
-    context.strokeStyle = colours.probe;
-    circle(x, y, radius);
-    context.stroke();
-    context.globalAlpha = 0.55 * (1 - pulse);
-    circle(x, y, radius + 16 * pulse);
-    context.stroke();
-    context.globalAlpha = 1;
-    context.fillStyle = colours.probe;
-    circle(x, y, spot.pin === null ? 4 : Math.max(3.5, 0.55 * scale));
-    context.fill();
-    paintFlag(spot, index, { x, y: y - radius - 6 });
-  }
-
-  function paintFlag(spot: Spot, index: number, at: { x: number; y: number }): void {
-    const name = spot.pin === null ? spot.ref : `${spot.ref} · ${spot.pin}`;
-    const text = marks.probes.length > 1 ? `${index + 1}: ${name}` : name;
-    context.font = `700 15px ${labelFont}`;
-    const width = context.measureText(text).width + 16;
-    const x = Math.min(Math.max(at.x - width / 2, 4), size.width - width - 4);
-    const y = at.y - 24 < 4 ? at.y + 2 * (at.y < 0 ? 20 : 28) : at.y - 24;
-    context.fillStyle = colours.probe;
-    context.beginPath();
-    context.roundRect(x, y, width, 24, 5);
-    context.fill();
-    context.fillStyle = colours.board;
-    context.textAlign = "left";
-    context.textBaseline = "middle";
-    context.fillText(text, x + 8, y + 12.5);
-  }
-
-  function circle(x: number, y: number, radius: number): void {
-    context.beginPath();
-    context.arc(x, y, radius, 0, 2 * Math.PI);
-  }
 }
 
 function paintBodies(
@@ -292,10 +217,10 @@ function paintLabel(
   for (const [i, line] of joined.entries()) {
     const y = outside ? box.height / 2 + size * (0.8 + i) : (i - (joined.length - 1) / 2) * size * 1.12;
     if (step > 0 || outside) {
-      context.lineJoin = "round";
-      context.lineWidth = size * 0.34;
-      context.strokeStyle = outside ? colours.board : colours.part;
-      context.strokeText(line, 0, y);
+      // Letters on hatching need a ground of their own.
+      const plate = context.measureText(line).width + size * 0.4;
+      context.fillStyle = outside ? colours.board : colours.part;
+      context.fillRect(-plate / 2, y - size * 0.58, plate, size * 1.12);
     }
     context.fillStyle = step > 0 || scale > 3 ? colours.ink : colours.quiet;
     context.fillText(line, 0, y);

@@ -1,6 +1,8 @@
 import { type RefObject, useCallback, useEffect, useRef } from "react";
 import { themeChoice } from "../state/keepsakes.js";
-import { type MapColours, paintMap, readColours } from "./painter.js";
+import { BoardPicture } from "./board-picture.js";
+import { paintMarks } from "./mark-painter.js";
+import { type MapColours, readColours } from "./painter.js";
 import type { MapMarks, Scene } from "./scene.js";
 import { fitBox, keepInSight, type MapView, type WindowSize } from "./view.js";
 
@@ -24,6 +26,7 @@ export function useMapCanvas(scene: Scene, marks: MapMarks): MapCanvas {
   const size = useRef<WindowSize>({ width: 0, height: 0 });
   const latest = useRef({ scene, marks });
   const colours = useRef<MapColours | undefined>(undefined);
+  const picture = useRef<BoardPicture | undefined>(undefined);
   const frame = useRef(0);
   const pulseFrom = useRef(Number.NEGATIVE_INFINITY);
   latest.current = { scene, marks };
@@ -36,11 +39,16 @@ export function useMapCanvas(scene: Scene, marks: MapMarks): MapCanvas {
     colours.current ??= readColours(element);
     const past = (now - pulseFrom.current) / pulseMilliseconds;
     const pulsing = past >= 0 && past < pulses;
-    paintMap(context, latest.current.scene, latest.current.marks, {
+    const painting = {
       view: view.current,
       size: size.current,
       deviceRatio: devicePixelRatio,
       colours: colours.current,
+    };
+    picture.current ??= new BoardPicture();
+    picture.current.show(context, latest.current.scene, painting);
+    paintMarks(context, latest.current.scene, latest.current.marks, {
+      ...painting,
       pulse: pulsing ? past % 1 : 1,
     });
     if (pulsing) frame.current = requestAnimationFrame(paint);
