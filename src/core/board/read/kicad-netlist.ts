@@ -1,4 +1,4 @@
-import type { Parsed } from "../../base/problem.js";
+import type { Parsed, ProblemPlace } from "../../base/problem.js";
 import { readLibraryParts } from "./kicad-library-parts.js";
 import type { DraftComponent, DraftNet, DraftNode, NetlistDraft } from "./netlist-draft.js";
 import { createProblemList, type ProblemList, quoted } from "./problem-list.js";
@@ -33,15 +33,21 @@ export function parseKicadNetlist(text: string, options: NetlistOptions = {}): P
     maximumDepth,
   });
   problems.addAll(read.problems);
-  const root = (read.value ?? []).find(isExport);
+  const value = netlistOfTree(read.value ?? [], problems);
+  return { ...(value === undefined ? {} : { value }), problems: problems.all() };
+}
+
+/** The netlist among `top`, an `export` list; undefined, with an error, if there is none. Codes as `parseKicadNetlist`. */
+export function netlistOfTree(top: readonly SExpression[], problems: ProblemList): NetlistDraft | undefined {
+  const root = top.find(isExport);
   if (root === undefined) {
     problems.error(
       "not-a-netlist",
-      "The text is not a KiCad netlist: there is no `(export ...)` list.",
-      { line: 1, column: 1 },
+      "The text is not a KiCad netlist: there is no `export` in it.",
+      { line: 1, column: 1, field: "export" },
       "In the schematic editor export the netlist in KiCad's own format.",
     );
-    return { problems: problems.all() };
+    return undefined;
   }
   checkVersion(root, problems);
   const components = readComponents(section(root, "components", problems), problems);
@@ -51,14 +57,11 @@ export function parseKicadNetlist(text: string, options: NetlistOptions = {}): P
   const tool = design === undefined ? undefined : textNamed(design, "tool");
   const title = design === undefined ? undefined : readTitle(design);
   return {
-    value: {
-      ...(title === undefined ? {} : { title }),
-      ...(tool === undefined ? {} : { tool }),
-      components,
-      nets,
-      libraryParts: readLibraryParts(listsNamed(root, "libparts")[0]),
-    },
-    problems: problems.all(),
+    ...(title === undefined ? {} : { title }),
+    ...(tool === undefined ? {} : { tool }),
+    components,
+    nets,
+    libraryParts: readLibraryParts(listsNamed(root, "libparts")[0]),
   };
 }
 
@@ -66,8 +69,10 @@ function isExport(node: SExpression): node is SExpressionList {
   return node.kind === "list" && listName(node) === "export";
 }
 
-function place(node: SExpression): { line: number; column: number } {
-  return { line: node.line, column: node.column };
+function place(node: SExpressionList, field?: string): ProblemPlace {
+  const name = listName(node);
+  const path = [...(name === undefined ? [] : [name]), ...(field === undefined ? [] : [field])].join(".");
+  return { line: node.line, column: node.column, ...(path === "" ? {} : { field: path }) };
 }
 
 function checkVersion(root: SExpressionList, problems: ProblemList): void {
@@ -95,8 +100,8 @@ function section(root: SExpressionList, name: string, problems: ProblemList): SE
   if (found === undefined) {
     problems.error(
       "missing-section",
-      `The netlist has no \`(${name} ...)\` list.`,
-      place(root),
+      `The netlist has no \`${name}\` section.`,
+      place(root, name),
       "The file looks cut short; export or copy it again.",
     );
   }
@@ -112,7 +117,7 @@ function required(
 ): string | undefined {
   const text = textNamed(list, name);
   if (text !== undefined && text !== "") return text;
-  problems.error("missing-field", `${what} has no \`(${name} ...)\`; it was left out.`, place(list));
+  problems.error("missing-field", `${what} has no \`${name}\`; it was left out.`, place(list, name));
   return undefined;
 }
 

@@ -7,6 +7,39 @@ export interface NetlistDraft {
   readonly components: readonly DraftComponent[];
   readonly nets: readonly DraftNet[];
   readonly libraryParts: readonly DraftLibraryPart[];
+  /** Where the components lie; absent if the file says nothing of it. */
+  readonly layout?: DraftLayout;
+}
+
+/** Places in millimetres along the file's own axes: x to the right, y downwards, seen from the component side. */
+export interface DraftLayout {
+  /** Smallest upright rectangle round the edge of the board; absent if the file draws no edge. */
+  readonly outline?: DraftBox;
+  /** By reference; components without pads have none. */
+  readonly places: ReadonlyMap<string, DraftPlace>;
+}
+
+/** An upright rectangle; `left` and `top` are its smallest coordinates. */
+export interface DraftBox {
+  readonly left: number;
+  readonly top: number;
+  readonly right: number;
+  readonly bottom: number;
+}
+
+/** Where a component lies. */
+export interface DraftPlace {
+  /** `front` is the component side. */
+  readonly side: "front" | "back";
+  /** In the order of the file; one for each pin number. */
+  readonly pads: readonly DraftPad[];
+}
+
+/** The place of a pin. */
+export interface DraftPad {
+  readonly pin: string;
+  readonly xMillimetre: number;
+  readonly yMillimetre: number;
 }
 
 /** One component; `line` is where it stands in the file. */

@@ -30,6 +30,10 @@ export interface SExpressionOptions {
   readonly maximumNodes?: number;
   /** UTF-16 units of text; reading stops there. Default 64 million. */
   readonly maximumCharacters?: number;
+  /** Lists whose first word is one of these are read past and not kept, so that they take no memory. */
+  readonly omit?: ReadonlySet<string>;
+  /** `backslash` as KiCad writes strings (the default); `none` takes every character as it is and lets strings span lines. */
+  readonly escapes?: "backslash" | "none";
 }
 
 /** Takes the text in pieces of any size. */
@@ -77,6 +81,8 @@ class Reader implements SExpressionReader {
   private readonly maximumDepth: number;
   private readonly maximumNodes: number;
   private readonly maximumCharacters: number;
+  private readonly omit: ReadonlySet<string>;
+  private readonly hasEscapes: boolean;
   private readonly top: SExpression[] = [];
   private readonly open: OpenList[] = [];
   // Lists below the depth limit are only counted, so that their closing parentheses still match.
@@ -98,6 +104,8 @@ class Reader implements SExpressionReader {
     this.maximumDepth = options.maximumDepth ?? 64;
     this.maximumNodes = options.maximumNodes ?? 4_000_000;
     this.maximumCharacters = options.maximumCharacters ?? 64_000_000;
+    this.omit = options.omit ?? new Set();
+    this.hasEscapes = options.escapes !== "none";
   }
 
   feed(piece: string): void {
@@ -140,13 +148,13 @@ class Reader implements SExpressionReader {
         this.state = "string";
         tokenStart = i + 1;
       } else if (this.state === "string") {
-        if (unit === backslash) {
+        if (unit === backslash && this.hasEscapes) {
           this.pieces.push(text.slice(tokenStart, i));
           this.state = "escape";
         } else if (unit === quote) {
           this.pieces.push(text.slice(tokenStart, i));
           this.endAtom(true);
-        } else if (unit === lineFeed || unit === carriageReturn) {
+        } else if (this.hasEscapes && (unit === lineFeed || unit === carriageReturn)) {
           this.pieces.push(text.slice(tokenStart, i));
           this.unclosedString();
         }
@@ -188,7 +196,7 @@ class Reader implements SExpressionReader {
   private unclosedString(): void {
     this.problems.error(
       "unclosed-string",
-      "A string is not closed before the end of its line.",
+      `A string is not closed before the end of ${this.hasEscapes ? "its line" : "the text"}.`,
       { line: this.tokenLine, column: this.tokenColumn },
       "Export the file again; it looks damaged here.",
     );
@@ -228,6 +236,8 @@ class Reader implements SExpressionReader {
       });
       return;
     }
+    const [first] = list.items;
+    if (first?.kind === "atom" && this.omit.has(first.text)) return;
     this.add({ kind: "list", items: list.items, line: list.line, column: list.column });
   }
 
