@@ -1,4 +1,4 @@
-import { execFileSync, spawnSync } from "node:child_process";
+import { execFileSync, spawn, spawnSync } from "node:child_process";
 import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -103,6 +103,41 @@ describe("the packed program, installed elsewhere", () => {
     const { code, out, err } = boardwake(["find", "--board", "merrow"], "1\n\ngate passed\nquit\n\n");
     expect([code, err]).toEqual([0, ""]);
     expect(out).toContain("Logged: Supply check passed");
+  });
+
+  it("keeps jobs between one command and the next", () => {
+    const data = ["--data", join(folder, "bench")];
+    const opened = boardwake(["job", "open", "--board", "merrow", "--title", "Packed", ...data]);
+    expect([opened.code, opened.err]).toEqual([0, ""]);
+    expect(boardwake(["job", "add", "Packed", ...data, "U33.11", "pulsing"])).toMatchObject({
+      code: 0,
+      err: "",
+    });
+    expect(boardwake(["job", "show", "Packed", ...data]).out).toContain(
+      "U33.11 with the logic probe: pulsing",
+    );
+  });
+
+  it("serves the bench, works findings out in its thread, and stops when it is told to", async () => {
+    const data = join(folder, "served");
+    const child = spawn(process.execPath, [program, "serve", "--port", "0", "--data", data], {
+      stdio: ["ignore", "pipe", "inherit"],
+    });
+    const ended = new Promise<number | null>((resolve) => child.on("close", resolve));
+    const address = await new Promise<string>((resolve) => {
+      let text = "";
+      child.stdout.on("data", (chunk: Buffer) => {
+        text += chunk.toString();
+        const found = /http:\/\/localhost:\d+/.exec(text);
+        if (found !== null && text.includes("Ctrl-C")) resolve(found[0].replace("localhost", "127.0.0.1"));
+      });
+    });
+    const jobs: unknown = await (await fetch(`${address}/api/v1/jobs`)).json();
+    const [open] = z.array(z.looseObject({ id: z.string(), board: z.string() })).parse(jobs);
+    const findings: unknown = await (await fetch(`${address}/api/v1/jobs/${open?.id}/findings`)).json();
+    expect(findings).toMatchObject({ job: open?.id, result: { board: open?.board } });
+    child.kill("SIGTERM");
+    expect(await ended).toBe(0);
   });
 
   it("colours only when told to, and never against NO_COLOR", () => {
