@@ -27,6 +27,7 @@ describe("the page of commands", () => {
       "boardwake board import",
       "boardwake practice",
       "boardwake memory",
+      "boardwake memory explain",
       "boardwake memory simulate",
       "boardwake job",
       "boardwake job list",

@@ -1,16 +1,47 @@
 import { type Command, InvalidArgumentError } from "commander";
+import { loadBoard } from "../../app/load-board.js";
+import { explainMemory, maximumFailureBytes } from "../../app/memory-explain.js";
 import { simulateMarch } from "../../app/memory-simulate.js";
-import { simulateOutput } from "../../app/output/memory-output.js";
-import { type CliContext, examples, exitCodes, paintFor, printLines, refuseInput } from "../context.js";
+import { explainOutput, simulateOutput } from "../../app/output/memory-output.js";
+import {
+  type CliContext,
+  examples,
+  exitCodes,
+  paintFor,
+  printLines,
+  refuseInput,
+  reportProblems,
+} from "../context.js";
 import { renderJson } from "../json.js";
-import { renderSimulated } from "../render/memory.js";
+import { renderExplained, renderSimulated } from "../render/memory.js";
 
 /** Adds `boardwake memory` with its subcommands. */
 export function addMemoryCommands(program: Command, context: CliContext, end: (code: number) => void): void {
   const memory = program
     .command("memory")
-    .summary("what memory tests catch")
-    .description("Works on memory: simulates tests against faults.");
+    .summary("what failing addresses say, what memory tests catch")
+    .description("Works on memory: from failing addresses to parts, and tests against faults.");
+  memory
+    .command("explain")
+    .summary("from failing addresses to the part at fault")
+    .description(
+      "Ranks what can explain failing addresses, through the board's memory map: chips, address and data lines, strobes, refresh. Each line of the list holds address, expected and read, in hexadecimal.",
+    )
+    .requiredOption("--board <board>", "an installed board, a board file, or a KiCad netlist (.net)")
+    .requiredOption("--fails <file>", "failing addresses (CSV or text); - reads them from the input stream")
+    .option(
+      "--tested <ranges>",
+      "addresses that were tested, as 2000-3FFF,8000-FFFF; all memory if not given",
+    )
+    .option("--json", "print the explanations as JSON")
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake memory explain --board pellow-16 --fails fails.csv",
+        "boardwake memory explain --board merrow --fails - --tested 2000-3FFF --json",
+      ),
+    )
+    .action(async (options: ExplainOptions) => end(await explain(context, options)));
   memory
     .command("simulate")
     .summary("which faults a march test catches")
@@ -32,6 +63,30 @@ export function addMemoryCommands(program: Command, context: CliContext, end: (c
       ),
     )
     .action((options: SimulateOptions) => end(simulate(context, options)));
+}
+
+interface ExplainOptions {
+  readonly board: string;
+  readonly fails: string;
+  readonly tested?: string;
+  readonly json?: true;
+}
+
+async function explain({ io, store }: CliContext, options: ExplainOptions): Promise<number> {
+  const isJson = options.json === true;
+  const loaded = loadBoard(store, options.board);
+  if (loaded.value === undefined) return refuseInput(io, loaded.problems, isJson);
+  reportProblems(io, loaded.problems);
+  const list =
+    options.fails === "-"
+      ? { file: "input stream", text: await io.readAll(maximumFailureBytes) }
+      : store.files.read(options.fails, maximumFailureBytes);
+  const { value, problems } = explainMemory(loaded.value, list, options.tested);
+  if (value === undefined) return refuseInput(io, problems, isJson);
+  reportProblems(io, problems);
+  if (isJson) io.out(renderJson(explainOutput(value, problems)));
+  else printLines(io, renderExplained(value, paintFor(io)));
+  return exitCodes.done;
 }
 
 interface SimulateOptions {

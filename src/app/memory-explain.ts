@@ -1,0 +1,55 @@
+import type { Parsed, Problem } from "../core/base/problem.js";
+import { explainFailures, type MemoryExplanation } from "../core/memory/failing/explain.js";
+import { parseFailures } from "../core/memory/failing/failure-list.js";
+import { type AddressRange, mapMemory } from "../core/memory/map/memory-map.js";
+import type { LoadedBoard } from "./load-board.js";
+import type { TextFile } from "./passed-in.js";
+import { usage } from "./usage.js";
+
+/** Most bytes of a list of failing addresses. */
+export const maximumFailureBytes = 30_000_000;
+
+/** What failing addresses say about a board. */
+export interface ExplainedMemory {
+  readonly board: string;
+  readonly title: string;
+  readonly explanation: MemoryExplanation;
+}
+
+/**
+ * Explains a list of failing addresses through a board's memory map. `tested` is a list of ranges such as
+ * `2000-3FFF,8000-FFFF`; everything was tested if it is absent. The value is absent if the list or the map has a flaw.
+ * Throws `usage` for ranges that cannot be read.
+ */
+export function explainMemory(
+  { board, types }: LoadedBoard,
+  { file, text }: TextFile,
+  tested: string | undefined,
+): Parsed<ExplainedMemory> {
+  const ranges = tested === undefined ? undefined : readRanges(tested);
+  const map = mapMemory(board, types);
+  const problems: Problem[] = [...map.problems];
+  if (map.value === undefined) return { problems };
+  const list = parseFailures(text, file);
+  problems.push(...list.problems);
+  if (list.value === undefined) return { problems };
+  const explained = explainFailures(
+    map.value,
+    list.value.reads,
+    ranges === undefined ? {} : { tested: ranges },
+  );
+  problems.push(...explained.problems.map((problem) => ({ ...problem, where: { ...problem.where, file } })));
+  if (explained.value === undefined) return { problems };
+  return { value: { board: board.id, title: board.title, explanation: explained.value }, problems };
+}
+
+function readRanges(text: string): AddressRange[] {
+  return text.split(",").map((item) => {
+    const match = /^\s*([0-9a-f]{1,6})\s*-\s*([0-9a-f]{1,6})\s*$/i.exec(item);
+    const [, from = "", to = ""] = match ?? [];
+    const range = { from: Number.parseInt(from, 16), to: Number.parseInt(to, 16) };
+    if (match === null || range.from > range.to)
+      throw usage(`--tested takes hexadecimal ranges such as 2000-3FFF; got '${item.trim()}'.`);
+    return range;
+  });
+}
