@@ -1,6 +1,18 @@
 import { AxeBuilder } from "@axe-core/playwright";
+import type { Page } from "playwright-core";
 import { expect, it } from "vitest";
-import { BenchPage, openJob, pellowStart, type Stage } from "./support/pages.js";
+import { BenchPage, openGame, openJob, pellowStart, type Stage } from "./support/pages.js";
+
+/** Rules that the page breaks as it stands, one line each. */
+async function brokenRules(page: Page, name: string): Promise<string[]> {
+  await page.waitForTimeout(150);
+  const { violations } = await new AxeBuilder({ page })
+    .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"])
+    .analyze();
+  return violations.map(
+    ({ id, nodes }) => `${name} ${id}: ${nodes.map(({ target }) => target.join(" ")).join("; ")}`,
+  );
+}
 
 /** Every page in light and dark against the rules of WCAG 2.2 that a program can check. */
 export function accessibility(stage: () => Stage): void {
@@ -36,6 +48,11 @@ export function accessibility(stage: () => Stage): void {
       [`/job/${job}/part/U12`, ".pinout"],
       [`/job/${job}/why/U16`, ".why-grid"],
       ["/practice", ".board-tile"],
+      [
+        `/practice/${await openGame(stage())}`,
+        ".looks",
+        () => page.getByRole("button", { name: "Give up" }).click(),
+      ],
       ["/settings", ".keys"],
       ["/nowhere", "h1"],
     ];
@@ -43,15 +60,17 @@ export function accessibility(stage: () => Stage): void {
       await bench.go(stage(), path);
       await page.locator(ready).first().waitFor();
       await act?.();
-      await page.waitForTimeout(150);
-      const { violations } = await new AxeBuilder({ page })
-        .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"])
-        .analyze();
-      const broken = violations.map(
-        ({ id, nodes }) => `${path} ${id}: ${nodes.map(({ target }) => target.join(" ")).join("; ")}`,
-      );
-      expect(broken).toEqual([]);
+      expect(await brokenRules(page, path)).toEqual([]);
     }
+    // What a device sees that has not joined the bench yet.
+    await page.route("**/api/v1/status", (route) =>
+      route.fulfill({
+        json: { version: "test", sharing: true, access: "unpaired", device: null, pairing: null },
+      }),
+    );
+    await page.reload();
+    await page.getByRole("heading", { name: "Join the bench" }).waitFor();
+    expect(await brokenRules(page, "pairing")).toEqual([]);
     await bench.close();
   });
 

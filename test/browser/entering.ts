@@ -71,7 +71,7 @@ export function entering(stage: () => Stage): void {
     await bench.close();
   });
 
-  it("shows a part's pins and why it is suspected, and takes a reading that clears it", async () => {
+  it("shows why a part is suspected, and its pins", async () => {
     const bench = await open("Closer");
     const { page } = bench;
     const [suspect] = await page.locator(".suspect-ref").allInnerTexts();

@@ -99,7 +99,7 @@ function paintBodies(
   parts: readonly ScenePart[],
   { toWindow, colours, scale }: { toWindow: (box: Box) => Box; colours: MapColours; scale: number },
 ): void {
-  context.lineWidth = Math.max(1, 0.22 * scale);
+  const thin = Math.max(1, 0.22 * scale);
   for (const { part, body, step } of parts) {
     const box = toWindow(body);
     context.beginPath();
@@ -108,11 +108,14 @@ function paintBodies(
     context.fillStyle = colours.part;
     context.fill();
     if (step > 0) hatch(context, box, { spacing: hatchSpacingMillimetre[step] * scale, step, colours });
+    // The likelier the suspect, the heavier its outline: to be seen also where a label covers the hatching.
     context.strokeStyle = step > 1 ? colours.ink : colours.edge;
+    context.lineWidth = thin + (step > 1 ? 0.7 * step : 0);
     context.setLineDash(part.shape === "outside" ? [4, 3] : []);
     context.beginPath();
     context.roundRect(box.x, box.y, box.width, box.height, round ? box.width / 2 : Math.min(3, 0.6 * scale));
     context.stroke();
+    context.lineWidth = thin;
     if (part.shape === "chip") notch(context, box, part.rotationDegree);
   }
   context.setLineDash([]);
@@ -216,11 +219,16 @@ function paintLabel(
   const outside = !large && box.width < widest && !upright;
   for (const [i, line] of joined.entries()) {
     const y = outside ? box.height / 2 + size * (0.8 + i) : (i - (joined.length - 1) / 2) * size * 1.12;
-    if (step > 0 || outside) {
-      // Letters on hatching need a ground of their own.
+    if (step > 2 || outside) {
+      // Letters on close hatching need a ground of their own.
       const plate = context.measureText(line).width + size * 0.4;
       context.fillStyle = outside ? colours.board : colours.part;
       context.fillRect(-plate / 2, y - size * 0.58, plate, size * 1.12);
+    } else if (step > 0) {
+      context.lineJoin = "round";
+      context.lineWidth = size * 0.3;
+      context.strokeStyle = colours.part;
+      context.strokeText(line, 0, y);
     }
     context.fillStyle = step > 0 || scale > 3 ? colours.ink : colours.quiet;
     context.fillText(line, 0, y);

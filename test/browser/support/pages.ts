@@ -116,6 +116,18 @@ export async function openJob(
   return id;
 }
 
+/** Hides a fault by the API and returns the id of the game. */
+export async function openGame({ bench }: Stage): Promise<string> {
+  const response = await fetch(`${bench.address}/api/v1/practice`, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ board: "merrow", seed: 7 }),
+  });
+  const id = /"id":"([^"]+)"/.exec(await response.text())?.[1];
+  if (id === undefined) throw new Error(`no game was begun: status ${response.status}`);
+  return id;
+}
+
 /** Entries that bring a Pellow 16 past its safety gate. */
 export const pellowStart = [
   { kind: "symptom", what: "blank-in-border" },
