@@ -94,7 +94,7 @@ function boardPage(): string {
   return `# Board file
 
 A machine's circuit as data: a JSON file (RFC 8259, UTF-8) of up to 50 MB. Its JSON Schema is \`data/schema/board.json\`.
-\`boardwake board import\` makes one from a KiCad netlist, \`boardwake board check\` says what is odd about one. Part types
+\`boardwake board import\` makes one from netlists and layouts, \`boardwake board check\` says what is odd about one. Part types
 are named from the installed library (\`data/part-types\`); types of one board alone stand in a second file beside it,
 \`lamp.types.json\` for \`lamp.json\`, of the form \`data/schema/part-types.json\`. ${made}
 
@@ -160,7 +160,7 @@ ${renderFields(checkOutputSchema, { direction: "output", level: 3 })}
 ## \`boardwake board show BOARD --json\`
 
 ${renderFields(showOutputSchema, { direction: "output", level: 3, elsewhere: { rails: list("rails"), memory: list("memory"), phases: list("phases") } })}
-## \`boardwake board import NETLIST --out FILE --json\`
+## \`boardwake board import FILE... --out FILE --json\`
 
 ${renderFields(importOutputSchema, { direction: "output", level: 3 })}`;
 }

@@ -1,53 +1,63 @@
 import { BoardwakeError } from "../core/base/errors.js";
-import type { Parsed } from "../core/base/problem.js";
+import { type Parsed, type Problem, renderProblem } from "../core/base/problem.js";
+import type { Board } from "../core/board/board.js";
+import { type ImportSummary, summariseImport, type UnknownPart } from "../core/board/import-summary.js";
+import type { PartType } from "../core/board/part-type.js";
+import { boardFileEndings } from "../core/board/read/detect-format.js";
+import { withLocalTypes } from "../core/board/recognise/board-from-netlist.js";
 import type { Guess } from "../core/board/recognise/guess.js";
 import { type ImportOverrides, parseOverrides } from "../core/board/recognise/overrides.js";
 import type { Store } from "../store/store.js";
 import type { TextFile } from "../store/text-file.js";
 import { renderBoard } from "./board-text.js";
-import { hasErrors, importNetlist, isNetlist, maximumBoardBytes } from "./load-board.js";
+import { importTexts, isImportable, maximumBoardBytes } from "./import-board-files.js";
+import { hasErrors } from "./load-board.js";
 import { renderOwnTypes, typesFileFor } from "./own-types.js";
 
 /** What to import and where to put it. */
 export interface ImportRequest {
-  readonly netlist: string;
+  /** Netlists and layouts of one board; the first gives it its name. */
+  readonly files: readonly string[];
   readonly out: string;
   readonly overrides?: string;
 }
 
-/** A netlist made into a board file. */
-export interface BoardImport {
+/** Netlists and layouts made into a board file. */
+export interface BoardImport extends ImportSummary {
   readonly board: string;
   readonly title: string;
-  readonly parts: number;
-  readonly nets: number;
   /** Files written, the board file first. */
   readonly written: readonly string[];
   /** Types made for components the library does not know; they stand in the second file. */
   readonly ownTypes: readonly string[];
   /** What was taken for granted, for the user to look over. */
   readonly guesses: readonly Guess[];
+  /** Components of which nobody knows what they are. */
+  readonly unknown: readonly UnknownPart[];
+  /** Everything that was odd, one sentence each. */
+  readonly warnings: readonly string[];
 }
 
 const maximumOverridesBytes = 5_000_000;
 
 /**
- * Turns a netlist into a board file and writes it, with a file of part types beside it if the board has some of its
- * own. The value is absent, and nothing is written, if no sound board came out. Throws `usage` for a file that is no
- * netlist or an output that is no JSON file, `file-unreadable` and `file-unwritable`.
+ * Turns netlists and layouts of one board into a board file and writes it, with a file of part types beside it if the
+ * board has some of its own. The value is absent, and nothing is written, if no sound board came out. Throws `usage` for
+ * a file that is no netlist by its name or an output that is no JSON file, `file-unreadable` and `file-unwritable`.
  */
 export function importBoard(store: Store, request: ImportRequest): Parsed<BoardImport> {
-  const { netlist, out } = request;
-  if (!isNetlist(netlist))
+  const { files: sources, out } = request;
+  const odd = sources.find((source) => !isImportable(source));
+  if (odd !== undefined)
     throw new BoardwakeError("usage", {
-      reason: `'${netlist}' is no netlist by its name; give a KiCad netlist that ends in .net.`,
+      reason: `'${odd}' is no netlist by its name; give files that end in ${boardFileEndings.join(", ")}.`,
     });
   if (!out.toLowerCase().endsWith(".json"))
     throw new BoardwakeError("usage", { reason: `The board file '${out}' must end in .json.` });
   const overrides = readOverrides(store, request.overrides);
   if (overrides !== undefined && overrides.value === undefined) return { problems: overrides.problems };
-  const file = store.files.read(netlist, maximumBoardBytes);
-  const imported = importNetlist(store, file, overrides?.value);
+  const texts = sources.map((source) => store.files.read(source, maximumBoardBytes));
+  const imported = importTexts(store, texts, overrides?.value);
   const problems = [...(overrides?.problems ?? []), ...imported.problems];
   const { value: board, guesses, localTypes } = imported;
   if (board === undefined) return { problems };
@@ -58,14 +68,32 @@ export function importBoard(store: Store, request: ImportRequest): Parsed<BoardI
     value: {
       board: board.id,
       title: board.title,
-      parts: board.parts.length,
-      nets: new Set(board.parts.flatMap((part) => Object.values(part.pins))).size,
+      ...summariseImport(board, withLocalTypes(store.data.partLibrary(), localTypes), localTypes),
       written: files.map((written) => written.file),
       ownTypes: localTypes.map((type) => type.type),
       guesses,
+      unknown: unknownParts(board, localTypes, problems),
+      warnings: problems.filter(({ severity }) => severity === "warning").map(renderProblem),
     },
     problems,
   };
+}
+
+/** Parts whose type was made for them alone, each with the reason the recognition gave. */
+function unknownParts(
+  board: Board,
+  localTypes: readonly PartType[],
+  problems: readonly Problem[],
+): UnknownPart[] {
+  const local = new Set(localTypes.map(({ type }) => type));
+  const whys = problems.filter(({ code }) => code === "unknown-type").map(({ message }) => message);
+  return board.parts
+    .filter((part) => local.has(part.type))
+    .map(({ ref, value = "" }) => {
+      const message = whys.find((why) => why.startsWith(`${ref} (`)) ?? "";
+      const why = /is not recognised: (.*?)\. It is treated/.exec(message)?.[1];
+      return { ref, value, why: why ?? "neither its value nor its symbol is known" };
+    });
 }
 
 function readOverrides(store: Store, path: string | undefined): Parsed<ImportOverrides> | undefined {

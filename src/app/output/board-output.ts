@@ -67,6 +67,33 @@ export const importOutputSchema = z.strictObject({
   title: z.string(),
   parts: z.number().int(),
   nets: z.number().int(),
+  pins: z.number().int().describe("Pins on a net."),
+  chips: z.number().int().describe("Integrated circuits, recognised or not."),
+  recognised: z.number().int().describe("Integrated circuits of a type that the library has."),
+  unknown: listOf(z.strictObject({ ref: z.string(), value: z.string(), why: z.string() })).describe(
+    "Components of which nobody knows what they are.",
+  ),
+  rails: z
+    .record(z.string(), z.string())
+    .readonly()
+    .describe(
+      "Net by the usual name of the supply: `GND`, `+5V`, `-12V`; of several at one voltage the one with most pins.",
+    ),
+  roles: z
+    .strictObject({
+      cpu: listOf(z.string()),
+      ram: listOf(
+        z.strictObject({
+          part: z.string(),
+          bits: listOf(z.number().int()).describe(
+            "Data bits in the order of the data pins; empty if not known.",
+          ),
+        }),
+      ),
+      rom: listOf(z.string()),
+    })
+    .describe("References by what the parts are for."),
+  warnings: listOf(z.string()).describe("Everything that was odd, one sentence each."),
   written: listOf(z.string()).describe("Files written, the board file first."),
   ownTypes: listOf(z.string()).describe(
     "Part types made for this board alone; they stand in the second file.",

@@ -16,7 +16,7 @@ import {
 import { renderJson } from "../json.js";
 import { renderCheck, renderImport, renderShown } from "../render/board.js";
 
-const boardArgument = "an installed board, a board file, or a KiCad netlist (.net)";
+const boardArgument = "an installed board, a board file, a netlist or a layout";
 
 /** Adds `boardwake board` with its subcommands. */
 export function addBoardCommands(program: Command, context: CliContext, end: (code: number) => void): void {
@@ -47,11 +47,11 @@ export function addBoardCommands(program: Command, context: CliContext, end: (co
     .action((name: string, options: { json?: true }) => end(show(context, name, options.json === true)));
   board
     .command("import")
-    .summary("make a board file from a KiCad netlist")
+    .summary("make a board file from netlists and layouts")
     .description(
-      "Makes a board file from a KiCad netlist: recognises parts, supply and memory, and says what it took for granted. Nothing is written if no sound board comes out.",
+      "Makes a board file from one or more files of one board: KiCad netlists (.net, .xml) and layouts (.kicad_pcb), IPC-D-356 (.ipc, .d356), EDIF (.edf), or a table of pins (.csv with ref, pin, net and type). A netlist gives the types, a layout the positions; what does not match is said. Recognises parts, supply and memory, and says what it took for granted. Nothing is written if no sound board comes out.",
     )
-    .argument("<netlist>", "the netlist, exported in KiCad's own format (.net)")
+    .argument("<file...>", "netlists and layouts of one board")
     .requiredOption("--out <file>", "board file to write (.json)")
     .option("--overrides <file>", "part types and jumper settings that you know better")
     .option("--json", "print what was recognised as JSON")
@@ -59,10 +59,11 @@ export function addBoardCommands(program: Command, context: CliContext, end: (co
       "after",
       examples(
         "boardwake board import machine.net --out machine.json",
+        "boardwake board import machine.net machine.kicad_pcb --out machine.json",
         "boardwake board import machine.net --out machine.json --overrides known.json",
       ),
     )
-    .action((netlist: string, options: ImportOptions) => end(importNetlist(context, netlist, options)));
+    .action((files: string[], options: ImportOptions) => end(importFiles(context, files, options)));
 }
 
 interface ImportOptions {
@@ -91,9 +92,9 @@ function show({ io, store }: CliContext, name: string, isJson: boolean): number 
   return exitCodes.done;
 }
 
-function importNetlist({ io, store }: CliContext, netlist: string, options: ImportOptions): number {
+function importFiles({ io, store }: CliContext, files: readonly string[], options: ImportOptions): number {
   const isJson = options.json === true;
-  const { value, problems } = importBoard(store, { ...options, netlist });
+  const { value, problems } = importBoard(store, { ...options, files });
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
   if (isJson) io.out(renderJson(importOutput(value, problems)));

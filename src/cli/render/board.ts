@@ -66,9 +66,13 @@ export function renderShown(board: ShownBoard, paint: Paint): string[] {
 
 /** What an import made, and what it took for granted. */
 export function renderImport(made: BoardImport, paint: Paint): string[] {
-  const { title, board, parts, nets, guesses, ownTypes, written } = made;
+  const { title, board, parts, nets, pins, chips, recognised, unknown, guesses, ownTypes, written } = made;
   const lines = [
-    paint.bold(`${title} (${board}): ${parts} parts, ${nets} nets`),
+    paint.bold(`${title} (${board}): ${parts} parts, ${nets} nets, ${pins} pins`),
+    ...wrap(`${recognised} of ${chips} chips recognised`),
+    ...unknown.flatMap(({ ref, value, why }) =>
+      wrap(`${value === "" ? "no value" : value}: ${why}`, `  ${padEnd(cut(ref, 10), 10)} `),
+    ),
     "",
     "Taken for granted; look it over:",
   ];

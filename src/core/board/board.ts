@@ -1,6 +1,9 @@
 import { z } from "zod";
 import { sourceReferenceSchema } from "./part-type.js";
 
+/** Version of the format of board files that is written; older ones are read as well. */
+export const boardFormatVersion = 2;
+
 const netName = z.string().min(1).max(120);
 const partRef = z.string().min(1).max(40);
 const level = z.enum(["low", "high", "pulsing", "released"]);
@@ -35,6 +38,16 @@ const partSchema = z.strictObject({
   rotationDegree: z
     .union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)])
     .describe("0: pin 1 at the top left."),
+  side: z
+    .enum(["front", "back"])
+    .optional()
+    .describe("Side of the board the part is on; `front`, the component side, if absent."),
+  pads: z
+    .record(z.string(), z.tuple([z.number(), z.number()]))
+    .optional()
+    .describe(
+      "Where the pins meet the board, by pin number: millimetres from the left and the top edge, component side up. Absent where only the place of the part is known.",
+    ),
   socketed: z.boolean().optional(),
   samplesIn: z
     .array(z.string())
@@ -134,7 +147,9 @@ const chainSchema = z.strictObject({
 /** A machine's circuit as data. */
 export const boardSchema = z.strictObject({
   $schema: z.string().optional(),
-  formatVersion: z.literal(1),
+  formatVersion: z
+    .union([z.literal(1), z.literal(boardFormatVersion)])
+    .describe("2 is written. Files of version 1, which had neither `side` nor `pads`, are read as 2."),
   id: z.string().regex(/^[a-z0-9][a-z0-9-]{0,60}$/),
   title: z.string().min(1),
   summary: z.string(),

@@ -102,6 +102,7 @@ export function boardFlaws(board: Board, types: PartTypeSource): SemanticFlaw[] 
       });
     } else {
       checkPins(item.pins, type, ["parts", i, "pins"], report);
+      checkPins(item.pads ?? {}, type, ["parts", i, "pads"], report);
     }
     each(item.samplesIn ?? [], ["parts", i, "samplesIn"], phase);
   }
@@ -165,7 +166,7 @@ function duplicates(
 }
 
 function checkPins(
-  pins: Readonly<Record<string, string>>,
+  pins: Readonly<Record<string, unknown>>,
   type: PartType,
   path: JsonPath,
   report: Report,

@@ -13,19 +13,21 @@ export interface CheckedJson<T> {
 /**
  * Reads JSON and checks it against a schema. Each thing that does not fit is a problem with file, line, column, field
  * path, what was expected, and the nearest valid name. The value is absent if there was any.
+ * `prepare` may change the document before it is checked, as long as fields keep their places.
  * Codes: those of `readJson`, and `field-missing`, `field-unknown`, `field-invalid`.
  */
 export function readCheckedJson<T>(
   text: string,
   schema: z.ZodType<T>,
   options: JsonOptions = {},
+  prepare: (document: unknown) => unknown = (document) => document,
 ): Parsed<CheckedJson<T>> {
   const problems = createProblemList(options.file);
   const read = readJson(text, options);
   problems.addAll(read.problems);
   if (read.value === undefined) return { problems: problems.all() };
   const document = read.value;
-  const checked = schema.safeParse(document.value);
+  const checked = schema.safeParse(prepare(document.value));
   if (checked.success) return { value: { value: checked.data, document }, problems: problems.all() };
   for (const issue of checked.error.issues) addIssue(issue, document, schema, problems);
   return { problems: problems.all() };

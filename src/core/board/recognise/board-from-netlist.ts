@@ -1,11 +1,20 @@
 import type { Parsed, Problem } from "../../base/problem.js";
-import { type Board, type BoardPart, boardSchema, type Section, sections } from "../board.js";
+import {
+  type Board,
+  type BoardPart,
+  boardFormatVersion,
+  boardSchema,
+  type Section,
+  sections,
+} from "../board.js";
+import { type BoardLayout, boardLayoutOf } from "../import-layout.js";
 import type { PartType } from "../part-type.js";
 import { layPlainGrid } from "../plain-grid.js";
 import { boardFlaws, type PartTypeSource } from "../read/board-semantics.js";
 import { renderPath } from "../read/json-places.js";
 import type { NetlistDraft } from "../read/netlist-draft.js";
 import { createProblemList } from "../read/problem-list.js";
+import { pinNumbersOf } from "../type-pins.js";
 import { findBusTargets } from "./bus-targets.js";
 import { describeComponents } from "./component-facts.js";
 import { anyGlobMatches } from "./glob.js";
@@ -40,7 +49,8 @@ export interface ImportedBoard extends Parsed<Board> {
 
 /**
  * Makes a board from a netlist: recognises the parts, finds ground and rails, sets the jumpers, and plans the phases
- * and the memory map as far as the circuit shows them. Parts lie on a plain grid, because a netlist has no layout.
+ * and the memory map as far as the circuit shows them. Parts lie where the draft's layout has them, and in a row below
+ * the board if it has none of them; without a layout all lie on a plain grid.
  * The value, if there is one, fits `boardSchema`, and its names are sound against the library with `localTypes`.
  * Codes: `no-ground`, `no-parts`, `unknown-type`, `unknown-part`, `unknown-pin`, `unusable-ref`, and those of `boardFlaws`.
  */
@@ -89,7 +99,8 @@ export function boardFromNetlist(draft: NetlistDraft, context: ImportContext): I
     nets: new Map([...part.nets].map(([pin, net]) => [pin, joinGround(net)])),
   }));
   const { parts: typed, localTypes } = makeLocalTypes(placed, { library, ground, rails: supplies.rails });
-  const boardParts = layOut(typed, recognition);
+  const layout = draft.layout === undefined ? undefined : boardLayoutOf(draft.layout);
+  const boardParts = layOut(typed, recognition, layout);
   const typedParts: TypedPart[] = boardParts.map(({ part, type }) => ({ part, type }));
 
   const processor = typedParts.find(({ type }) => type.behaviour.kind === "processor");
@@ -109,13 +120,13 @@ export function boardFromNetlist(draft: NetlistDraft, context: ImportContext): I
   const memory = guessMemory(targets, plan.ranges);
   guesses.push(...memory.guesses);
 
-  const { outline } = layPlainGrid(boardParts.length);
+  const outline = layout?.outline ?? layPlainGrid(boardParts.length).outline;
   const baseName = fileName.split(/[\\/]/).at(-1) ?? fileName;
   const board: Board = {
-    formatVersion: 1,
+    formatVersion: boardFormatVersion,
     id: boardId(baseName),
     title: draft.title ?? baseName.replace(/\.[^.]*$/, ""),
-    summary: `Made from a netlist with ${boardParts.length} parts; positions are a plain grid, and the functions were guessed.`,
+    summary: `Made from ${layout === undefined ? "a netlist" : "a layout"} with ${boardParts.length} parts; ${layout === undefined ? "positions are a plain grid, and " : ""}the functions were guessed.`,
     outline,
     ...circuit,
     parts: boardParts.map(({ part }) => part).sort((a, b) => (a.ref < b.ref ? -1 : a.ref > b.ref ? 1 : 0)),
@@ -194,14 +205,19 @@ function dataBus({ part, type }: TypedPart): string[] {
 function layOut(
   parts: readonly (PlacedPart & { readonly type: PartType })[],
   recognition: RecognitionData,
+  layout: BoardLayout | undefined,
 ): { readonly part: BoardPart; readonly type: PartType }[] {
   const ranked = parts
     .map((placed) => ({ placed, section: sectionOf(placed.type, recognition) }))
     .sort((a, b) => sections.indexOf(a.section) - sections.indexOf(b.section));
   const { positions } = layPlainGrid(ranked.length);
+  let below = 0;
   return ranked.map(({ placed, section }, i) => {
     const { component, type } = placed;
-    const position = positions[i] ?? { xMillimetre: 0, yMillimetre: 0 };
+    const place =
+      layout === undefined
+        ? { ...(positions[i] ?? { xMillimetre: 0, yMillimetre: 0 }), rotationDegree: 0 as const }
+        : (placeOf(placed, type, layout) ?? belowBoard(layout, below++));
     const value = component.value.trim();
     const isClock = type.family === "crystal" || type.family === "oscillator-module";
     const frequencyHertz = isClock ? readHertz(value) : undefined;
@@ -212,13 +228,43 @@ function layOut(
       ...(value === "" || value === type.type ? {} : { value }),
       ...(frequencyHertz === undefined ? {} : { frequencyHertz }),
       section,
-      ...position,
-      rotationDegree: 0,
+      ...place,
       ...(isSocketed ? { socketed: true } : {}),
       pins: Object.fromEntries(placed.nets),
     };
     return { part, type };
   });
+}
+
+type Place = Pick<BoardPart, "xMillimetre" | "yMillimetre" | "rotationDegree" | "side" | "pads">;
+
+/** Where the layout has a part, with the places of the type's pins; undefined if it is not there. */
+function placeOf(
+  { component, pinOfType }: PlacedPart,
+  type: PartType,
+  layout: BoardLayout,
+): Place | undefined {
+  const found = layout.places.get(component.ref);
+  if (found === undefined) return undefined;
+  const { xMillimetre, yMillimetre, rotationDegree, side } = found;
+  const known = pinNumbersOf(type);
+  const pads = found.pads.flatMap((pad): [string, [number, number]][] => {
+    const pin = pinOfType === undefined ? pad.pin : pinOfType.get(pad.pin);
+    const isPin = pin !== undefined && (known === undefined || known.has(pin));
+    return isPin ? [[pin, [pad.xMillimetre, pad.yMillimetre]]] : [];
+  });
+  return {
+    xMillimetre,
+    yMillimetre,
+    rotationDegree,
+    ...(side === "back" ? { side } : {}),
+    ...(pads.length === 0 ? {} : { pads: Object.fromEntries(pads) }),
+  };
+}
+
+/** A place of its own in the row of parts that the layout does not have. */
+function belowBoard({ outline }: BoardLayout, index: number): Place {
+  return { xMillimetre: 10 + index * 20, yMillimetre: outline.heightMillimetre + 20, rotationDegree: 0 };
 }
 
 function sectionOf(type: PartType, { sections: names }: RecognitionData): Section {

@@ -17,6 +17,8 @@ export interface PlacedPart {
   readonly type: PartType | undefined;
   /** Net, as the netlist names it, by pin number of the type. */
   readonly nets: ReadonlyMap<string, string>;
+  /** Pin number of the type by pin number of the component, where the two differ. */
+  readonly pinOfType?: ReadonlyMap<string, string>;
 }
 
 /** The parts of a board, with what was taken for granted on the way. */
@@ -134,7 +136,13 @@ export function placeParts(components: readonly NetlistComponent[], context: Pla
       const taken = bridges === undefined ? type : `${type}, ${describePairs(bridges)}`;
       guesses.push({ subject: ref, taken, reason, certainty });
       if (bridges === undefined)
-        parts.push({ ref, component, type: library.get(type), nets: netsOf(component, pins) });
+        parts.push({
+          ref,
+          component,
+          type: library.get(type),
+          nets: netsOf(component, pins),
+          ...([...pins].every(([own, ofType]) => own === ofType) ? {} : { pinOfType: pins }),
+        });
       else parts.push(...jumperParts(component, bridges, library.get(type)));
     }
   }
