@@ -1,4 +1,9 @@
-import { checkOutputSchema, importOutputSchema, showOutputSchema } from "../src/app/output/board-output.js";
+import {
+  checkOutputSchema,
+  diffOutputSchema,
+  importOutputSchema,
+  showOutputSchema,
+} from "../src/app/output/board-output.js";
 import { findOutputSchema } from "../src/app/output/find-output.js";
 import { practiceOutputSchema, symptomsOutputSchema } from "../src/app/output/other-output.js";
 import { errorOutputSchema } from "../src/app/output/shapes.js";
@@ -162,5 +167,8 @@ ${renderFields(checkOutputSchema, { direction: "output", level: 3 })}
 ${renderFields(showOutputSchema, { direction: "output", level: 3, elsewhere: { rails: list("rails"), memory: list("memory"), phases: list("phases") } })}
 ## \`boardwake board import FILE... --out FILE --json\`
 
-${renderFields(importOutputSchema, { direction: "output", level: 3 })}`;
+${renderFields(importOutputSchema, { direction: "output", level: 3 })}
+## \`boardwake board diff BEFORE AFTER --json\`
+
+${renderFields(diffOutputSchema, { direction: "output", level: 3 })}`;
 }

@@ -4,7 +4,12 @@ import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
 import { runCli, wideLines } from "../../test/support/cli.js";
 import { tinyBoard } from "../../test/support/tiny-board.js";
-import { checkOutputSchema, importOutputSchema, showOutputSchema } from "../app/output/board-output.js";
+import {
+  checkOutputSchema,
+  diffOutputSchema,
+  importOutputSchema,
+  showOutputSchema,
+} from "../app/output/board-output.js";
 import { findOutputSchema } from "../app/output/find-output.js";
 import { symptomsOutputSchema } from "../app/output/other-output.js";
 import { errorOutputSchema } from "../app/output/shapes.js";
@@ -332,6 +337,58 @@ describe("importing a netlist", () => {
     );
     const after = readdirSync(folder).filter((name) => !["empty.net", "fine.net"].includes(name));
     expect(after).toEqual(before);
+  });
+
+  it("joins a netlist and a table of pins, and says what does not match", async () => {
+    const table =
+      "ref,pin,net,type\nU1,7,GND,74LS04\nU1,14,+5V,\nU1,1,X,\nR1,1,+5V,4k7\nR1,2,MID,\nU9,1,X,\n";
+    const out = join(folder, "joined.json");
+    const words = [
+      "board",
+      "import",
+      file("both.net", netlist),
+      file("both.csv", table),
+      "--out",
+      out,
+      "--json",
+    ];
+    const made = await runCli(words);
+    expect(made.code, made.err).toBe(0);
+    const said = importOutputSchema.parse(JSON.parse(made.out));
+    expect(said).toMatchObject({
+      board: "both",
+      chips: 2,
+      recognised: 1,
+      rails: { GND: "GND", "+5V": "+5V" },
+      roles: { cpu: [], ram: [], rom: [] },
+    });
+    expect(said.unknown.map(({ ref }) => ref)).toEqual(["U2"]);
+    expect(said.problems.map(({ code }) => code)).toContain("only-in-one-file");
+    expect(said.problems.map(({ code }) => code)).toContain("nets-differ");
+    expect(said.warnings.some((line) => line.includes("U9"))).toBe(true);
+  });
+
+  it("compares two boards, and ends with code 1 if they differ", async () => {
+    const [one, other] = [
+      file("one.net", netlist),
+      file("other.net", netlist.replaceAll('"MID"', '"MIDDLE"')),
+    ];
+    const same = await runCli(["board", "diff", one, one]);
+    expect([same.code, same.out]).toEqual([0, "The boards are the same.\n"]);
+    const differs = await runCli(["board", "diff", one, other, "--json"]);
+    expect(differs.code).toBe(1);
+    expect(diffOutputSchema.parse(JSON.parse(differs.out))).toMatchObject({
+      same: false,
+      renamedNets: [{ before: "MID", after: "MIDDLE" }],
+      pins: [],
+    });
+    const page = await runCli(["board", "diff", one, other]);
+    expect(page.out).toContain("Net MID is now MIDDLE");
+    expectRefusal(
+      await runCli(["board", "diff", one, file("bad.csv", "a,b\n")]),
+      3,
+      /bad\.csv:1 ref: The first row/,
+    );
   });
 
   it("can be found on directly", async () => {

@@ -4,6 +4,7 @@ import { boardSchema, sections } from "../../core/board/board.js";
 import { ruleIds } from "../../core/board/check/finding.js";
 import type { BoardCheck } from "../check-board.js";
 import type { BoardImport } from "../import-board.js";
+import type { ComparedBoards } from "../import-board-diff.js";
 import type { ShownBoard } from "../show-board.js";
 import { listOf, problemsField } from "./shapes.js";
 
@@ -109,6 +110,25 @@ export const importOutputSchema = z.strictObject({
   problems: problemsField,
 });
 
+const sides = { before: z.string().optional(), after: z.string().optional() };
+
+/** What `boardwake board diff --json` prints. */
+export const diffOutputSchema = z.strictObject({
+  same: z.boolean().describe("True if nothing differs; the exit code is then 0, else 1."),
+  added: listOf(z.string()).describe("Parts that only the second board has."),
+  removed: listOf(z.string()).describe("Parts that only the first board has."),
+  renamedNets: listOf(z.strictObject({ before: z.string(), after: z.string() })).describe(
+    "Nets with the same pins under another name.",
+  ),
+  pins: listOf(z.strictObject({ pin: z.string().describe("As `U7.12`."), ...sides })).describe(
+    "Pins on another net, in names of the second board; a side is absent where the pin is open.",
+  ),
+  fields: listOf(
+    z.strictObject({ field: z.string().describe("As `parts.U7.value` or `rails.+5V`."), ...sides }),
+  ).describe("Everything else that differs; a side is absent where the field is."),
+  problems: problemsField,
+});
+
 type Problems = z.infer<typeof problemsField>;
 
 /** Output of a check. */
@@ -137,6 +157,14 @@ export function importOutput(
   problems: readonly Problem[],
 ): z.infer<typeof importOutputSchema> {
   return { ...made, problems: plain(problems) };
+}
+
+/** Output of a comparison. */
+export function diffOutput(
+  compared: ComparedBoards,
+  problems: readonly Problem[],
+): z.infer<typeof diffOutputSchema> {
+  return { ...compared, problems: plain(problems) };
 }
 
 function plain(problems: readonly Problem[]): Problems {

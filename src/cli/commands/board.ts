@@ -1,8 +1,9 @@
 import type { Command } from "commander";
 import { checkLoadedBoard } from "../../app/check-board.js";
 import { importBoard } from "../../app/import-board.js";
+import { compareBoards } from "../../app/import-board-diff.js";
 import { hasErrors, loadBoard } from "../../app/load-board.js";
-import { checkOutput, importOutput, showOutput } from "../../app/output/board-output.js";
+import { checkOutput, diffOutput, importOutput, showOutput } from "../../app/output/board-output.js";
 import { showBoard } from "../../app/show-board.js";
 import {
   type CliContext,
@@ -14,7 +15,7 @@ import {
   reportProblems,
 } from "../context.js";
 import { renderJson } from "../json.js";
-import { renderCheck, renderImport, renderShown } from "../render/board.js";
+import { renderCheck, renderDiff, renderImport, renderShown } from "../render/board.js";
 
 const boardArgument = "an installed board, a board file, a netlist or a layout";
 
@@ -22,8 +23,10 @@ const boardArgument = "an installed board, a board file, a netlist or a layout";
 export function addBoardCommands(program: Command, context: CliContext, end: (code: number) => void): void {
   const board = program
     .command("board")
-    .summary("check, show and import boards")
-    .description("Work with board files: check one electrically, show one, make one from a netlist.");
+    .summary("check, show, import and compare boards")
+    .description(
+      "Work with board files: check one electrically, show one, make one from netlists and layouts, compare two.",
+    );
   board
     .command("check")
     .summary("check a board's circuit")
@@ -64,6 +67,25 @@ export function addBoardCommands(program: Command, context: CliContext, end: (co
       ),
     )
     .action((files: string[], options: ImportOptions) => end(importFiles(context, files, options)));
+  board
+    .command("diff")
+    .summary("compare two boards")
+    .description(
+      "Compares two boards part by part and pin by pin: parts that came or went, pins on another net, nets with another name, types, values and places. Ends with code 1 if anything differs.",
+    )
+    .argument("<before>", boardArgument)
+    .argument("<after>", "the board to compare it with, in any of these forms")
+    .option("--json", "print the differences as JSON")
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake board diff machine.json machine-new.json",
+        "boardwake board diff machine.net machine.kicad_pcb --json",
+      ),
+    )
+    .action((before: string, after: string, options: { json?: true }) =>
+      end(diff(context, before, after, options.json === true)),
+    );
 }
 
 interface ImportOptions {
@@ -90,6 +112,15 @@ function show({ io, store }: CliContext, name: string, isJson: boolean): number 
   if (isJson) io.out(renderJson(showOutput(shown, problems)));
   else printLines(io, renderShown(shown, paintFor(io)));
   return exitCodes.done;
+}
+
+function diff({ io, store }: CliContext, before: string, after: string, isJson: boolean): number {
+  const { value, problems } = compareBoards(store, before, after);
+  if (value === undefined) return refuseInput(io, problems, isJson);
+  reportProblems(io, problems);
+  if (isJson) io.out(renderJson(diffOutput(value, problems)));
+  else printLines(io, renderDiff(value, paintFor(io)));
+  return value.same ? exitCodes.done : exitCodes.problemFound;
 }
 
 function importFiles({ io, store }: CliContext, files: readonly string[], options: ImportOptions): number {

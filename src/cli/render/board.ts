@@ -1,5 +1,6 @@
 import type { BoardCheck } from "../../app/check-board.js";
 import type { BoardImport } from "../../app/import-board.js";
+import type { ComparedBoards } from "../../app/import-board-diff.js";
 import type { ShownBoard } from "../../app/show-board.js";
 import type { Finding } from "../../core/board/check/finding.js";
 import { cut, type Paint, padEnd, padStart, wrap } from "../text.js";
@@ -62,6 +63,25 @@ export function renderShown(board: ShownBoard, paint: Paint): string[] {
       lines.push(...wrap(refs.join(", "), `  ${padEnd(cut(kind, 26), 26)} `));
   }
   return lines;
+}
+
+/** How two boards differ: a line for each difference, `-` what was and `+` what is. */
+export function renderDiff(compared: ComparedBoards, paint: Paint): string[] {
+  const { same, added, removed, renamedNets, pins, fields } = compared;
+  if (same) return ["The boards are the same."];
+  const sidesOf = ({ before, after }: { before?: string; after?: string }): string[] => [
+    ...(before === undefined ? [] : wrap(before, `  ${paint.red("-")} `)),
+    ...(after === undefined ? [] : wrap(after, `  ${paint.green("+")} `)),
+  ];
+  return [
+    ...(removed.length === 0 ? [] : wrap(removed.join(", "), "Parts only on the first board:  ")),
+    ...(added.length === 0 ? [] : wrap(added.join(", "), "Parts only on the second board: ")),
+    ...renamedNets.flatMap(({ before, after }) => wrap(`${before} is now ${after}`, "Net ")),
+    ...pins.flatMap(({ pin, before = "open", after = "open" }) =>
+      wrap(`${before} -> ${after}`, `Pin ${pin}: `),
+    ),
+    ...fields.flatMap((change) => [change.field, ...sidesOf(change)]),
+  ];
 }
 
 /** What an import made, and what it took for granted. */
