@@ -5,7 +5,7 @@ import type { FindResult } from "../../core/find/result/result.js";
 import type { Findings } from "../api/findings.js";
 import { type FindOutput, findOutput } from "../output/find-output.js";
 import type { PlaceFinder } from "./places.js";
-import { stepId, stepView } from "./step-view.js";
+import { stepView } from "./step-view.js";
 
 /** What findings are made from. */
 export interface FindingsOrder {
@@ -17,19 +17,15 @@ export interface FindingsOrder {
 }
 
 const usualSteps = 5;
-const mostSteps = 25;
 const leadingCount = 12;
 const fullSuspects = 12;
 const leastProbability = 2e-4;
 const shownGroups = 10;
 const shownMembers = 12;
 
-/** Works a log out. Steps that cannot be done are left out of the result, and others move up. */
+/** Works a log out. What speaks for a suspect is weighed when its why page asks. */
 export function workOut(prepared: PreparedBoard, { case: logged, cannot }: FindingsOrder): FindResult {
-  const steps = Math.min(mostSteps, usualSteps + cannot.length);
-  const result = findFaults(prepared, logged, { steps });
-  const next = result.next.filter((step) => !cannot.includes(stepId(step))).slice(0, usualSteps);
-  return { ...result, next };
+  return findFaults(prepared, logged, { steps: usualSteps, excluded: cannot, explained: 0 });
 }
 
 /** Findings as the page gets them. */

@@ -17,6 +17,8 @@ export interface FindOptions {
   readonly pairLimits?: PairLimits;
   /** Number of next steps listed; 0 to skip planning. */
   readonly steps?: number;
+  /** Ids of readings and repairs that cannot be done; the plan does without them. */
+  readonly excluded?: readonly string[];
   /** Suspects whose evidence is weighed entry by entry, likeliest first; 10 if absent, 0 for none. */
   readonly explained?: number;
   /** What the bench's own closed jobs say of each failure family. */
@@ -35,7 +37,7 @@ export function findFaults(prepared: PreparedBoard, logged: Case, options: FindO
   const solved = solveCase(prepared, logged, options.pairLimits ?? usualPairLimits, options.history);
   const { space, timeline, pairs, beliefs } = solved;
   const explainer = new Explainer(solved, prepared.pairSettler);
-  const plan = planOf(prepared, logged, solved, options.steps ?? usualSteps);
+  const plan = planOf(prepared, logged, solved, options);
   return {
     board: prepared.board.id,
     suspects: suspectsOf(prepared, logged, solved, explainer, options.explained ?? usuallyExplained),
@@ -61,7 +63,7 @@ function planOf(
   prepared: PreparedBoard,
   logged: Case,
   solved: SolvedCase,
-  count: number,
+  { steps: count = usualSteps, excluded = [] }: FindOptions,
 ): ReturnType<typeof planNext> {
   if (count === 0) return { steps: [], stop: false };
   const { space, timeline, singles, pairs, beliefs, byPart } = solved;
@@ -77,6 +79,7 @@ function planOf(
     powerAllowed: timeline.supplyGate === "passed",
     reported: reportedSince(prepared.data.model, logged),
     taken: takenSince(prepared.circuit, logged),
+    excluded: new Set(excluded),
     count,
   });
 }

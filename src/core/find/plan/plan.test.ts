@@ -101,6 +101,18 @@ describe("the plan", () => {
         expect(allowed.has(step.with), `${step.id} with ${step.with}`).toBe(true);
   });
 
+  it("does without what cannot be done", () => {
+    const logged = caseOf([entry.gate, ...log], { instruments: everything });
+    const ids = (excluded: readonly string[]): string[] =>
+      findFaults(pellow, logged, { steps: 2000, excluded }).next.map(({ id }) => id);
+    const all = ids([]);
+    const out = [all[0] ?? "", all.find((id) => id.startsWith("replace:")) ?? ""];
+    expect(new Set(out).size).toBe(2);
+    const rest = ids(out);
+    expect(rest.length).toBeGreaterThan(20);
+    for (const id of out) expect(rest).not.toContain(id);
+  });
+
   it("does not propose a reading again that was taken and told", () => {
     const logged: TypedEntry[] = [entry.gate, ...log];
     const { space } = solveCase(pellow, caseOf(logged), usualPairLimits);

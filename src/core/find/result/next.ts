@@ -21,6 +21,8 @@ export interface PlanInput {
   readonly powerAllowed: boolean;
   readonly reported: ReadonlySet<string>;
   readonly taken: ReadonlySet<string>;
+  /** Ids of readings and repairs that cannot be done. */
+  readonly excluded: ReadonlySet<string>;
   /** How many steps to list. */
   readonly count: number;
 }
@@ -40,11 +42,14 @@ export function planNext(input: PlanInput): { steps: NextStep[]; stop: boolean }
   });
   // A log that does not list the drawer leaves it open what is in it; one that does, rules out what is not listed.
   const tests = listed.filter(
-    ({ needsSpare }) =>
-      needsSpare === undefined || logged.spares === undefined || logged.spares.includes(needsSpare),
+    ({ id, needsSpare }) =>
+      !input.excluded.has(id) &&
+      (needsSpare === undefined || logged.spares === undefined || logged.spares.includes(needsSpare)),
   );
   const usable = tellingTests(space, live, tests);
-  const options = repairOptions(space, live, costs, new Set(logged.spares ?? []));
+  const options = repairOptions(space, live, costs, new Set(logged.spares ?? [])).filter(
+    ({ id }) => !input.excluded.has(id),
+  );
   const repairs: PlannerRepair[] = options.map((option) => ({
     id: option.id,
     costMinutes: option.cost.totalMinutes,
