@@ -117,7 +117,8 @@ const results = {
   faults,
   variantFaults,
   pairLimits,
-  seconds: Number(((performance.now() - started) / 1000).toFixed(1)),
+  // A run that went on where another was broken off does not know how long both took.
+  ...(values.resume ? {} : { seconds: Number(((performance.now() - started) / 1000).toFixed(1)) }),
   targetRatio,
   targetMet: summaries.every((one) => one.ratio <= targetRatio),
   summaries,

@@ -35,5 +35,6 @@ function main(order: Order): void {
 
 process.once("message", (order: unknown) => {
   main(orderSchema.parse(order));
-  process.disconnect();
+  // Not from within the message: the channel is still busy with it.
+  setImmediate(() => process.disconnect());
 });
