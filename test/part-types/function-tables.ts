@@ -131,11 +131,43 @@ const fourAndTwo =
       ]),
     );
 
+const decoder8 = decoder(
+  (k) => `/Y${k}`,
+  8,
+  ["A", "B", "C"],
+  (level) => level("G1") && !level("/G2A") && !level("/G2B"),
+);
+const twoDecoders = both(
+  decoder(
+    (k) => `/1Y${k}`,
+    4,
+    ["A", "B"],
+    (level) => level("1C") && !level("/1G"),
+  ),
+  decoder(
+    (k) => `/2Y${k}`,
+    4,
+    ["A", "B"],
+    (level) => !level("/2C") && !level("/2G"),
+  ),
+);
+
 /**
  * The function table of every purely combinational type, after the tables in the TTL data book (from memory of it),
  * in another form than data/part-types has: counts, numbers and indices in place of gates.
  */
 export const functionTables: Readonly<Record<string, FunctionTable>> = {
+  "4001": gates(quad, 4, nor),
+  "4011": nand4,
+  "4069": inverter6,
+  "4070": gates(quad, 4, (n) => n === 1),
+  "4071": or4,
+  "4077": gates(quad, 4, (n) => n !== 1),
+  "4081": gates(quad, 4, and),
+  "4093": nand4,
+  "7400": nand4,
+  "7402": gates(quad, 4, nor),
+  "7404": inverter6,
   "7406": inverter6,
   "7407": buffer6,
   "7416": inverter6,
@@ -155,12 +187,7 @@ export const functionTables: Readonly<Record<string, FunctionTable>> = {
   "74LS126": (level) =>
     Object.fromEntries(range(1, 4).map((k) => [`${k}Y`, level(`${k}G`) ? level(`${k}A`) : "off"])),
   "74LS132": nand4,
-  "74LS138": decoder(
-    (k) => `/Y${k}`,
-    8,
-    ["A", "B", "C"],
-    (level) => level("G1") && !level("/G2A") && !level("/G2B"),
-  ),
+  "74LS138": decoder8,
   "74LS139": dualDecoder,
   "74LS14": inverter6,
   "74LS145": decimal,
@@ -169,20 +196,7 @@ export const functionTables: Readonly<Record<string, FunctionTable>> = {
     return { Y: taken, W: !taken };
   },
   "74LS153": dualMultiplexer(false),
-  "74LS155": both(
-    decoder(
-      (k) => `/1Y${k}`,
-      4,
-      ["A", "B"],
-      (level) => level("1C") && !level("/1G"),
-    ),
-    decoder(
-      (k) => `/2Y${k}`,
-      4,
-      ["A", "B"],
-      (level) => !level("/2C") && !level("/2G"),
-    ),
-  ),
+  "74LS155": twoDecoders,
   "74LS157": quadMultiplexer(false, false),
   "74LS20": gates(dual, 2, nand),
   "74LS21": gates(dual, 2, and),
@@ -230,4 +244,36 @@ export const functionTables: Readonly<Record<string, FunctionTable>> = {
   "1489": (level) => Object.fromEntries(range(1, 4).map((k) => [`${k}Y`, !level(`${k}A`)])),
   MAX232: (level) =>
     Object.fromEntries(["T1", "T2", "R1", "R2"].map((unit) => [`${unit}OUT`, !level(`${unit}IN`)])),
+  "7408": gates(quad, 4, and),
+  "7432": or4,
+  "74LS03": nand4,
+  "74LS09": gates(quad, 4, and),
+  "74LS12": gates(triple, 3, nand),
+  "74LS136": gates(quad, 4, (n) => n === 1),
+  "74LS15": gates(triple, 3, and),
+  "74LS158": quadMultiplexer(true, true),
+  "74LS22": gates(dual, 2, nand),
+  "74LS251": (level) => {
+    const taken = level(`D${numberOn(level, "A", "B", "C")}`);
+    return level("/G") ? { Y: "off", W: "off" } : { Y: taken, W: !taken };
+  },
+  "74LS26": nand4,
+  "74LS28": gates(quad, 4, nor),
+  "74LS33": gates(quad, 4, nor),
+  "74LS366": (level) =>
+    Object.fromEntries(
+      range(1, 6).map((k) => [`Y${k}`, level("/G1") || level("/G2") ? "off" : !level(`A${k}`)]),
+    ),
+  "74LS37": nand4,
+  "74LS40": gates(dual, 2, nand),
+  "74LS540": (level) =>
+    Object.fromEntries(
+      range(1, 8).map((k) => [`Y${k}`, level("/G1") || level("/G2") ? "off" : !level(`A${k}`)]),
+    ),
+  "74S138": decoder8,
+  "74LS156": twoDecoders,
+  "74S00": nand4,
+  "74S08": gates(quad, 4, and),
+  "74S157": quadMultiplexer(false, false),
+  "74S32": or4,
 };
