@@ -17,7 +17,7 @@ export function isImportable(path: string): boolean {
 
 /**
  * Makes one board from the texts of its netlists and layouts, with what was guessed; problems of reading, of joining and
- * of recognising together. The board is named after the first file. No board comes out if any file cannot be read.
+ * of recognising together. The board is named after the first file. No board comes out if any file has an error.
  */
 export function importTexts(
   store: Store,
@@ -29,7 +29,9 @@ export function importTexts(
   for (const { file, text } of files) {
     const read = readBoardText(text, { file, maximumCharacters: maximumBoardBytes });
     problems.push(...read.problems);
-    if (read.value === undefined) return { problems, guesses: [], localTypes: [] };
+    // Half a file gives half a circuit, which would mislead every later step.
+    if (read.value === undefined || read.problems.some(({ severity }) => severity === "error"))
+      return { problems, guesses: [], localTypes: [] };
     drafts.push({ file, format: read.format, draft: read.value });
   }
   const joined: Parsed<DraftFile["draft"]> = joinDrafts(drafts);

@@ -368,6 +368,25 @@ describe("importing a netlist", () => {
     expect(said.warnings.some((line) => line.includes("U9"))).toBe(true);
   });
 
+  it.each([
+    ["cut short", netlist.slice(0, -200), /lists still open/],
+    [
+      "with a reference given twice",
+      netlist.replace('(ref "R1")', '(ref "U1")'),
+      /A second component is called 'U1'/,
+    ],
+    [
+      "with a pin on two nets",
+      netlist.replace('(node (ref "U2") (pin "2"))', '(node (ref "U1") (pin "2"))'),
+      /is on net 'MID' and on net 'OUT'/,
+    ],
+  ])("writes nothing from a file %s", async (name, text, says) => {
+    const out = join(folder, "refused.json");
+    const words = ["board", "import", file(`${name.replaceAll(" ", "-")}.net`, text), "--out", out];
+    expectRefusal(await runCli(words), 3, says);
+    expect(readdirSync(folder)).not.toContain("refused.json");
+  });
+
   it("compares two boards, and ends with code 1 if they differ", async () => {
     const [one, other] = [
       file("one.net", netlist),

@@ -6,6 +6,8 @@ import { type ProblemList, quoted } from "./problem-list.js";
 export interface DraftBuilder {
   /** False, with an error, if there is a component of that reference. */
   component(component: DraftComponent, where: ProblemPlace): boolean;
+  /** True if there is a component of that reference. */
+  has(ref: string): boolean;
   /** Puts a pin on a net. A pin that is on that net already is passed over; on another net it is an error. */
   pin(net: string, node: DraftNode, where: ProblemPlace): void;
   components(): DraftComponent[];
@@ -33,6 +35,7 @@ export function createDraftBuilder(problems: ProblemList): DraftBuilder {
       );
       return false;
     },
+    has: (ref) => components.has(ref),
     pin(name, node, where) {
       let pins = netOfPin.get(node.ref);
       if (pins === undefined) {

@@ -131,6 +131,15 @@ describe("the KiCad layout reader", () => {
     expect(codes(text)).toEqual(expected);
   });
 
+  it("passes over unnumbered and doubled footprints that are on no net", () => {
+    const hole = (ref: string): string =>
+      `(module Hole (layer F.Cu) (at 1 1) (fp_text reference ${ref} (at 0 0)) (pad 1 thru_hole circle (at 0 0)))`;
+    const holes = ["REF**", "REF**", "H1", "H1"].map(hole).join("\n");
+    const { value, problems } = parseKicadPcb(version4.replace("(gr_line", `${holes}\n(gr_line`));
+    expect(problems).toEqual([]);
+    expect(value?.components.map(({ ref }) => ref)).toEqual(["U1", "R1", "H1"]);
+  });
+
   it("says line and field", () => {
     const { problems } = parseKicadPcb(version4.replace("(pad 7", "(pad 1"), { file: "b.kicad_pcb" });
     expect(problems[0]?.where).toMatchObject({ file: "b.kicad_pcb", line: 8, field: "U1.1" });

@@ -36,7 +36,7 @@ interface Layout {
  * nets by pin, and where everything lies. Values are what is printed on the board; schematic symbols are not known.
  *
  * The value is absent only if the text holds no `kicad_pcb` list. Footprints without numbered pads are drawings and are
- * passed over. Of two components with one reference the first stays.
+ * passed over, and so are unnumbered ones without nets. Of two components with one reference the first stays.
  *
  * Codes: `not-a-layout`, `unknown-version`, `missing-field`, `bad-number`, `no-outline`, those of the builder and of the
  * s-expression reader.
@@ -132,10 +132,13 @@ function readFootprint(item: SExpressionList, layout: Layout): void {
   if (padLists.length === 0) return;
   const fields = readFields(item);
   const ref = fields.get("Reference") ?? "";
-  if (ref === "") {
-    problems.error(
+  const isWired = padLists.some((pad) => (netOf(pad, layout.netNames) ?? "") !== "");
+  // Mounting holes and the like are often not numbered, or all called alike.
+  if (!isWired && (isUnnumbered(ref) || builder.has(ref))) return;
+  if (isUnnumbered(ref)) {
+    problems.warning(
       "missing-field",
-      "A footprint with pads has no reference; it was left out.",
+      `A footprint with pads has ${ref === "" ? "no reference" : `the reference ${quoted(ref)}`}; it was left out.`,
       place(item, "Reference"),
     );
     return;
@@ -158,6 +161,11 @@ function readFootprint(item: SExpressionList, layout: Layout): void {
   for (const pad of padLists) readPad(pad, ref, at, pads, layout);
   const isBack = textNamed(item, "layer")?.startsWith("B.") === true;
   places.set(ref, { side: isBack ? "back" : "front", pads: [...pads.values()] });
+}
+
+/** True for no reference, and for the ones a new footprint has before it is numbered: `REF**`, `U?`. */
+function isUnnumbered(ref: string): boolean {
+  return ref === "" || /[*?]$/.test(ref);
 }
 
 const ownFields: ReadonlySet<string> = new Set(["Reference", "Value", "Footprint"]);
