@@ -153,10 +153,9 @@ describe("findings", () => {
       },
     };
     const all = room.perform("findings", { ...base, cannot: [] }, watch);
-    const [first = "", second = ""] = all.steps.map(({ id }) => id);
+    const [first = ""] = all.steps.map(({ id }) => id);
     const fewer = room.perform("findings", { ...base, revision: 2, cannot: [first] }, watch);
     expect(fewer.steps.map(({ id }) => id)).not.toContain(first);
-    expect(fewer.steps[0]?.id).toBe(second);
     expect(fewer.steps).toHaveLength(all.steps.length);
   });
 });
