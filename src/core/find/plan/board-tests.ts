@@ -1,5 +1,5 @@
 import { comparisonLook, levelLook, machineLook, railLook } from "../evidence/look.js";
-import { neighboursJoined, neighboursLook, shortLook } from "../evidence/looks-passive.js";
+import { neighboursJoined, neighboursLook } from "../evidence/looks-passive.js";
 import { dropLook, heatSweepLook, visualSweepLook } from "../evidence/looks-sweep.js";
 import type { CircuitPart } from "../settle/circuit.js";
 import { machineObservables } from "../table/chain.js";
@@ -114,15 +114,7 @@ export function addRails(tests: TestList, live: readonly LiveHypothesis[], has: 
         look: railLook(tests.space, "rail-meter", net, -1),
         instruction: `Measure ${place}.`,
       });
-      tests.add({
-        id: `short:${name}`,
-        kind: "resistance",
-        at: `net:${name}`,
-        with: "multimeter",
-        powered: false,
-        look: shortLook(tests.space, net),
-        instruction: `With the power off and the supply unplugged, measure ${place} to ground.`,
-      });
+      tests.addShort(net, `With the power off and the supply unplugged, measure ${place} to ground.`);
     }
     for (const instrument of ["logic-probe", "oscilloscope"] as const) {
       if (!has(instrument)) continue;

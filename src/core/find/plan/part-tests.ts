@@ -4,7 +4,6 @@ import {
   deviceLook,
   piggybackLook,
   removalLook,
-  shortLook,
   testerLook,
 } from "../evidence/looks-passive.js";
 import type { LiveHypothesis } from "./problem.js";
@@ -137,15 +136,10 @@ function addCuts(
         const name = wiring.nets[shortedNet] ?? "?";
         if (seen.has(name)) continue;
         seen.add(name);
-        tests.add({
-          id: `short:${name}`,
-          kind: "resistance",
-          at: `net:${name}`,
-          with: "multimeter",
-          powered: false,
-          look: shortLook(tests.space, shortedNet),
-          instruction: `With the power off, measure line ${name} to ground at ${tests.points.best(shortedNet)?.place ?? name}.`,
-        });
+        tests.addShort(
+          shortedNet,
+          `With the power off, measure line ${name} to ground at ${tests.points.best(shortedNet)?.place ?? name}.`,
+        );
       }
     }
   }

@@ -1,5 +1,6 @@
 import type { Instrument } from "../case/case.js";
 import type { Look } from "../evidence/look.js";
+import { shortLook } from "../evidence/looks-passive.js";
 import { placeNamed } from "../evidence/place-name.js";
 import type { FaultSpace } from "../reason/space.js";
 import type { FindCosts, TestKind } from "./costs.js";
@@ -45,6 +46,20 @@ export class TestList {
     const forPins = proposal.kind === "neighbours" ? neighboursPerPin * this.pinsAt(proposal.at) : 0;
     const minutes = tests[proposal.kind] + forPins + (proposal.powered ? 0 : switchOff);
     this.list.push({ ...proposal, minutes });
+  }
+
+  /** Resistance of a net to ground, with the power off. */
+  addShort(net: number, instruction: string): void {
+    const name = this.space.circuit.wiring.nets[net] ?? "?";
+    this.add({
+      id: `short:${name}`,
+      kind: "resistance",
+      at: `net:${name}`,
+      with: "multimeter",
+      powered: false,
+      look: shortLook(this.space, net),
+      instruction,
+    });
   }
 
   private pinsAt(at: string): number {
