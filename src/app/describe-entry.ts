@@ -13,6 +13,7 @@ export const instrumentNames: Readonly<Record<Instrument, string>> = {
   "chip-tester": "chip tester",
   "test-program": "test program",
   "bench-supply": "bench supply",
+  "chip-programmer": "chip programmer",
 };
 
 const resultWords = { fixed: "fixed it", changed: "changed something", unchanged: "no change" } as const;
@@ -47,6 +48,8 @@ export function describeEntry(entry: CaseEntry, symptoms: readonly ListedSymptom
       const shows = entry.shows === "freed" ? "is free now" : "as before";
       return `${entry.part} taken out, ${entry.at.replace(/^net:/, "")} ${shows}`;
     }
+    case "memory-test":
+      return `${entry.by === "self-test" ? "Self-test" : "Memory test"}: ${memoryTestWords(entry)}${moment(entry)}`;
     case "other-supply":
       return `Another supply: ${resultWords[entry.result]}`;
     case "warmed":
@@ -64,6 +67,19 @@ export function describeEntry(entry: CaseEntry, symptoms: readonly ListedSymptom
     case "strike":
       return `Entry ${entry.entry} struck out`;
   }
+}
+
+const verdictWords = {
+  good: "all memory good",
+  lines: "a line that several chips share is bad",
+  silent: "no sign of life",
+} as const;
+
+function memoryTestWords(entry: Extract<CaseEntry, { kind: "memory-test" }>): string {
+  if (entry.verdict !== "causes") return verdictWords[entry.verdict];
+  const [first] = entry.causes ?? [];
+  if (first === undefined) return "causes found";
+  return first.title ?? `${first.parts.map(({ part }) => part).join(", ")} named`;
 }
 
 function describeSymptom(

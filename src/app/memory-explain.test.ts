@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
@@ -47,6 +47,29 @@ describe("boardwake memory explain", () => {
     expect(out).toContain("Merrow: 1 failing reads, 1 addresses, 1 failing bits");
     expect(out).toContain("A single cell of U10 (data bit 7) is bad.");
     expect(Math.max(...out.split("\n").map((line) => line.length))).toBeLessThanOrEqual(80);
+  });
+
+  it("adds what it found to a log, which finding the fault goes on with", async () => {
+    const log = join(folder, "case.json");
+    const symptom = { kind: "symptom", what: "random-characters" };
+    writeFileSync(log, JSON.stringify({ board: "pellow-16", entries: [symptom] }));
+    writeFileSync(file, `address,expected,read\n${stuck}\n`);
+    const words = ["memory", "explain", "--board", "pellow-16", "--fails", file, "--into", log];
+    expect(await runCli(words)).toMatchObject({ code: 0, err: "" });
+    const found = await runCli(["find", "--board", "pellow-16", "--log", log, "--json"]);
+    expect(JSON.parse(found.out).suspects[0]).toMatchObject({ part: "U20" });
+    expect(JSON.parse(readFileSync(log, "utf8"))).toMatchObject({
+      entries: [symptom, { kind: "memory-test", by: "test-program", verdict: "causes" }],
+    });
+  });
+
+  it("leaves a log of another board as it is", async () => {
+    const log = join(folder, "other.json");
+    const text = JSON.stringify({ board: "merrow", entries: [] });
+    writeFileSync(log, text);
+    const words = ["memory", "explain", "--board", "pellow-16", "--fails", "-", "--into", log];
+    expect(await runCli(words, { text: "0000 FF F7\n" })).toMatchObject({ code: 3 });
+    expect(readFileSync(log, "utf8")).toBe(text);
   });
 
   it.each([

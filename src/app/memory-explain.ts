@@ -1,10 +1,14 @@
 import type { Parsed, Problem } from "../core/base/problem.js";
+import type { CaseEntry } from "../core/find/case/case.js";
 import { explainFailures, type MemoryExplanation } from "../core/memory/failing/explain.js";
 import { parseFailures } from "../core/memory/failing/failure-list.js";
 import { type AddressRange, mapMemory } from "../core/memory/map/memory-map.js";
 import type { LoadedBoard } from "./load-board.js";
 import type { TextFile } from "./passed-in.js";
 import { usage } from "./usage.js";
+
+/** What a memory test said, as the log keeps it. */
+export type MemoryTestEntry = Extract<CaseEntry, { kind: "memory-test" }>;
 
 /** Most bytes of a list of failing addresses. */
 export const maximumFailureBytes = 30_000_000;
@@ -41,6 +45,30 @@ export function explainMemory(
   problems.push(...explained.problems.map((problem) => ({ ...problem, where: { ...problem.where, file } })));
   if (explained.value === undefined) return { problems };
   return { value: { board: board.id, title: board.title, explanation: explained.value }, problems };
+}
+
+/** Causes that a log entry keeps: what is unlikelier than these does not move the suspects. */
+const mostCauses = 8;
+
+/** The log entry that an explanation makes: finding the fault goes on with its causes as evidence. */
+export function memoryTestEntry({ explanations }: MemoryExplanation): MemoryTestEntry {
+  const [best] = explanations;
+  if (best === undefined) return { kind: "memory-test", by: "test-program", verdict: "good" };
+  return {
+    kind: "memory-test",
+    by: "test-program",
+    verdict: "causes",
+    causes: explanations.slice(0, mostCauses).map(({ title, share, parts }) => ({
+      title,
+      share,
+      parts: parts.map(({ part, pins, failureMode, weight }) => ({
+        part,
+        mode: failureMode,
+        ...(pins.length === 0 ? {} : { pins: [...pins] }),
+        weight,
+      })),
+    })),
+  };
 }
 
 function readRanges(text: string): AddressRange[] {

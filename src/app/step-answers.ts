@@ -1,6 +1,7 @@
 import type { CaseEntry, Instrument } from "../core/find/case/case.js";
 import { instruments } from "../core/find/case/case.js";
 import type { FindModel } from "../core/find/model/model.js";
+import { selfTestEntry } from "../core/find/practice/step.js";
 import type { NextStep, OutcomeForecast } from "../core/find/result/result.js";
 
 /** One way of answering a proposed step, with the log entry it makes. */
@@ -51,6 +52,8 @@ export function entryFor(
       return { kind: "piggyback", part: step.at, result: shows === "fixed" ? "fixed" : "unchanged" };
     case "other-supply":
       return { kind: "other-supply", result: shows === "fixed" ? "fixed" : "unchanged" };
+    case "self-test":
+      return selfTestEntry(shows);
     case "removal":
     case "lifted": {
       const gap = step.at.indexOf(" ");
@@ -78,6 +81,7 @@ function readingAnswers(step: ReadingStep, forecast: OutcomeForecast, model: Fin
   const entry = entryFor(step, forecast, model);
   if (entry.kind === "symptom")
     return [{ shows: symptomOf(step, forecast.shows, model).wording, entry, forecast }];
+  if (entry.kind === "memory-test") return [{ shows: selfTestWords(forecast.shows), entry, forecast }];
   const isProvoked = entry.kind === "warmed" || entry.kind === "cooled" || entry.kind === "flexed";
   if (isProvoked && entry.result !== "unchanged") {
     return [
@@ -86,6 +90,16 @@ function readingAnswers(step: ReadingStep, forecast: OutcomeForecast, model: Fin
     ];
   }
   return [{ shows: forecast.shows, entry, forecast }];
+}
+
+const verdictWords: ReadonlyMap<string, string> = new Map([
+  ["good", "the beacon says: all good"],
+  ["lines", "the beacon names a line that several chips share"],
+  ["silent", "no beacon at all"],
+]);
+
+function selfTestWords(outcome: string): string {
+  return verdictWords.get(outcome) ?? `the beacon names ${outcome}`;
 }
 
 function symptomOf(step: ReadingStep, shows: string, model: FindModel): FindModel["symptoms"][number] {

@@ -12,6 +12,10 @@ export function cautionsOf(step: NextStep, board: Board): readonly string[] {
   const kind = step.id.split(":", 1)[0] ?? "";
   if (kind === "removal" || kind === "lifted" || kind === "tester" || kind === "piggyback")
     cautions.push("Switch off and unplug before a chip or a leg is moved; discharge yourself first.");
+  if (kind === "self-test")
+    cautions.push(
+      "Switch off and unplug before a chip is moved; discharge yourself first; an eraser's ultraviolet light harms eyes and skin.",
+    );
   if (kind === "heat" || kind === "heat-sweep")
     cautions.push("Keep away from mains parts; regulators and shorted chips burn: touch briefly.");
   if (kind === "other-supply")

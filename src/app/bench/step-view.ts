@@ -52,7 +52,7 @@ function titleOf(step: NextStep, model: FindModel): string {
       }
       const place = step.at === "board" ? "the whole board" : step.at.replace(/^(?:net|rail):/, "");
       const word = kindWords.get(kind);
-      if (word !== undefined) return step.at === "" ? word : `${word}: ${place}`;
+      if (word !== undefined) return step.at === "" || kind === "self-test" ? word : `${word}: ${place}`;
       const tool = isInstrument(step.with) ? instrumentNames[step.with] : "";
       return tool === "" ? place : `${tool.charAt(0).toUpperCase()}${tool.slice(1)}: ${place}`;
     }
@@ -77,6 +77,7 @@ const kindWords: ReadonlyMap<string, string> = new Map([
   ["removal", "Take out and watch"],
   ["lifted", "Lift a leg and watch"],
   ["tester", "Chip tester"],
+  ["self-test", "Burn the self-test"],
   ["twin", "Compare with the twin"],
   ["other-supply", "Another supply"],
   ["warmed", "Warm it"],

@@ -67,6 +67,16 @@ describe("a reading typed at the bench", () => {
     ["C18 shorted", meter("C18", { shows: "short", when: "unpowered" })],
     ["U15 passes", { kind: "reading", at: "U15", with: "chip-tester", shows: "pass" }],
     ["U17 named", { kind: "reading", at: "U17", with: "test-program", shows: "named" }],
+    ["self-test good", { kind: "memory-test", by: "self-test", verdict: "good" }],
+    [
+      "self-test u17",
+      {
+        kind: "memory-test",
+        by: "self-test",
+        verdict: "causes",
+        causes: [{ share: 1, parts: [{ part: "U17" }] }],
+      },
+    ],
     ["board finger C18", { kind: "reading", at: "board", with: "finger", shows: "C18" }],
     ["board eye nothing", { kind: "reading", at: "board", with: "eye", shows: "nothing", when: "unpowered" }],
   ])("%s", (line, expected) => {

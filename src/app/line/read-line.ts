@@ -1,5 +1,8 @@
 import { nearestName } from "../../core/base/nearest.js";
 import { type CaseEntry, entrySchema } from "../../core/find/case/case.js";
+import { memoryVerdicts } from "../../core/find/evidence/looks-memory.js";
+import { partNamed } from "../../core/find/evidence/place-name.js";
+import { selfTestEntry } from "../../core/find/practice/step.js";
 import { eventKinds } from "../../core/find/priors/events.js";
 import type { ListedSymptom } from "../list-symptoms.js";
 import { type Command, commandNames, readCommand } from "./command.js";
@@ -58,6 +61,8 @@ function readStatement(words: readonly string[], line: string, context: LineCont
       return readEvent(rest, context);
     case "characters":
       return { kind: "characters", right: rest[0] ?? "", wrong: rest[1] ?? "" };
+    case "self-test":
+      return readSelfTest(rest, context);
     case "other":
       if (rest[0]?.toLowerCase() === "supply") return readOtherSupply(rest.slice(1));
   }
@@ -88,6 +93,22 @@ function readGate(words: readonly string[]): CaseEntry | Misread {
   const state = words.at(-1)?.toLowerCase();
   if (state === "passed" || state === "failed") return { kind: "gate", id: "supply", state };
   return { message: "the gate is either passed or failed", hint: "Type 'gate passed' or 'gate failed'." };
+}
+
+/** `self-test good`, `self-test silent`, `self-test lines`, or the chips it names: `self-test U15`. */
+function readSelfTest(words: readonly string[], { circuit }: LineContext): CaseEntry | Misread {
+  const hint = "For example: self-test U15, self-test good, self-test lines, self-test silent.";
+  const [first = ""] = words;
+  if (first === "") return { message: "what the self-test said is missing", hint };
+  if (words.length === 1 && memoryVerdicts.some((verdict) => verdict === first.toLowerCase()))
+    return selfTestEntry(first.toLowerCase());
+  const parts: { part: string }[] = [];
+  for (const word of words) {
+    const place = partNamed(circuit, word);
+    if ("message" in place) return { message: place.message, hint: place.hint ?? hint };
+    parts.push({ part: place.label });
+  }
+  return { kind: "memory-test", by: "self-test", verdict: "causes", causes: [{ share: 1, parts }] };
 }
 
 function readSymptom(id: string, symptoms: readonly ListedSymptom[]): CaseEntry | Misread {

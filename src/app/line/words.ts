@@ -22,6 +22,8 @@ export const instrumentWords: ReadonlyMap<string, Instrument> = table({
   tester: "chip-tester",
   "test-program": "test-program",
   "bench-supply": "bench-supply",
+  "chip-programmer": "chip-programmer",
+  programmer: "chip-programmer",
 });
 
 /** What a number measures, by its unit, with the factor to the unit the log keeps. */

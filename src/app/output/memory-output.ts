@@ -1,9 +1,10 @@
 import { z } from "zod";
 import type { Problem } from "../../core/base/problem.js";
 import { failureModeIdSchema } from "../../core/board/failure-mode.js";
+import { entrySchema } from "../../core/find/case/case.js";
 import type { NamedPart } from "../../core/memory/failing/explanation.js";
 import { type FaultClass, faultClasses } from "../../core/memory/faults/fault.js";
-import type { ExplainedMemory } from "../memory-explain.js";
+import { type ExplainedMemory, memoryTestEntry } from "../memory-explain.js";
 import type { SimulatedMarch } from "../memory-simulate.js";
 import { listOf, probability, problemsField } from "./shapes.js";
 
@@ -46,6 +47,7 @@ export const explainOutputSchema = z.strictObject({
     }),
   ).describe("The best first."),
   assumptions: listOf(z.string()),
+  entry: entrySchema.describe("The same as a log entry, to go on finding the fault with."),
   problems: problemsField,
 });
 
@@ -71,6 +73,7 @@ export function explainOutput(
       parts: rankedParts(parts),
     })),
     assumptions,
+    entry: memoryTestEntry(explanation),
     problems: problems.map(({ where, ...problem }) => ({ ...problem, where: { ...where } })),
   };
 }

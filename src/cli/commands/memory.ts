@@ -1,6 +1,7 @@
 import { type Command, InvalidArgumentError } from "commander";
+import { addToLog } from "../../app/add-to-log.js";
 import { loadBoard } from "../../app/load-board.js";
-import { explainMemory, maximumFailureBytes } from "../../app/memory-explain.js";
+import { explainMemory, maximumFailureBytes, memoryTestEntry } from "../../app/memory-explain.js";
 import { simulateMarch } from "../../app/memory-simulate.js";
 import { explainOutput, simulateOutput } from "../../app/output/memory-output.js";
 import {
@@ -33,12 +34,14 @@ export function addMemoryCommands(program: Command, context: CliContext, end: (c
       "--tested <ranges>",
       "addresses that were tested, as 2000-3FFF,8000-FFFF; all memory if not given",
     )
+    .option("--into <log>", "also adds what was found, as evidence, to this log for 'boardwake find'")
     .option("--json", "print the explanations as JSON")
     .addHelpText(
       "after",
       examples(
         "boardwake memory explain --board pellow-16 --fails fails.csv",
         "boardwake memory explain --board merrow --fails - --tested 2000-3FFF --json",
+        "boardwake memory explain --board merrow --fails fails.csv --into case.json",
       ),
     )
     .action(async (options: ExplainOptions) => end(await explain(context, options)));
@@ -69,6 +72,7 @@ interface ExplainOptions {
   readonly board: string;
   readonly fails: string;
   readonly tested?: string;
+  readonly into?: string;
   readonly json?: true;
 }
 
@@ -84,6 +88,10 @@ async function explain({ io, store }: CliContext, options: ExplainOptions): Prom
   const { value, problems } = explainMemory(loaded.value, list, options.tested);
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
+  if (options.into !== undefined) {
+    const added = addToLog(store, options.into, loaded.value.board, memoryTestEntry(value.explanation));
+    if (added.value === undefined) return refuseInput(io, added.problems, isJson);
+  }
   if (isJson) io.out(renderJson(explainOutput(value, problems)));
   else printLines(io, renderExplained(value, paintFor(io)));
   return exitCodes.done;

@@ -33,6 +33,7 @@ export const instrumentNames: Readonly<Record<string, string>> = {
   "chip-tester": "chip tester",
   "test-program": "test program",
   "bench-supply": "bench supply",
+  "chip-programmer": "chip programmer",
 };
 
 /** A text with its first letter in upper case. */

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { failureModeIds } from "../../board/failure-mode.js";
 
 /** Instruments and aids a reading can be taken with. */
 export const instruments = [
@@ -12,6 +13,7 @@ export const instruments = [
   "chip-tester",
   "test-program",
   "bench-supply",
+  "chip-programmer",
 ] as const;
 export type Instrument = (typeof instruments)[number];
 
@@ -139,6 +141,47 @@ const provocationSchema = z
     ...moment,
   })
   .describe("Warming, cooling or pressing, to make a fault come or go.");
+const memoryTestSchema = z
+  .strictObject({
+    kind: z.literal("memory-test"),
+    by: z
+      .enum(["self-test", "test-program"])
+      .describe("A self-test in place of the start-up ROM, or a program that needs a working machine."),
+    verdict: z
+      .enum(["good", "lines", "silent", "causes"])
+      .describe(
+        "All memory good, a line that several chips share, no sign of life, or the causes of failing bits.",
+      ),
+    causes: z
+      .array(
+        z.strictObject({
+          title: z.string().max(300).optional().describe("What is wrong, in words."),
+          share: z.number().min(0).max(1).describe("Share of this cause among all that were weighed."),
+          parts: z
+            .array(
+              z.strictObject({
+                part,
+                mode: z.enum(failureModeIds).optional().describe("Failure mode, where one is meant."),
+                pins: z.array(text).max(64).optional().describe("Pin numbers, where some are meant."),
+                weight: z
+                  .number()
+                  .min(0)
+                  .max(1000)
+                  .optional()
+                  .describe("Against the other parts of the cause; 1 if absent."),
+              }),
+            )
+            .min(1)
+            .max(64),
+        }),
+      )
+      .min(1)
+      .max(32)
+      .optional()
+      .describe("For the verdict `causes`: as `boardwake memory explain` prints them."),
+    ...moment,
+  })
+  .describe("What a memory test said.");
 const eventSchema = z
   .strictObject({
     kind: z.literal("event"),
@@ -180,6 +223,7 @@ export const entrySchema = z.discriminatedUnion("kind", [
   removedSchema,
   otherSupplySchema,
   provocationSchema,
+  memoryTestSchema,
   eventSchema,
   noteSchema,
   photoSchema,

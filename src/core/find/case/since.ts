@@ -41,6 +41,8 @@ function proposalIds(circuit: Circuit, entry: CaseEntry): string[] {
       const place = partNamed(circuit, entry.part);
       return "message" in place ? [] : [`piggyback:${place.label}`];
     }
+    case "memory-test":
+      return entry.by === "self-test" ? ["self-test"] : [];
     case "other-supply":
     case "warmed":
     case "cooled":

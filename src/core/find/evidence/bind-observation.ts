@@ -2,6 +2,7 @@ import { nearestName } from "../../base/nearest.js";
 import type { CaseEntry, NumberedEntry } from "../case/case.js";
 import type { FaultSpace } from "../reason/space.js";
 import { machineObservables } from "../table/chain.js";
+import { memoryTestEvidence } from "./bind-memory.js";
 import { bindReading } from "./bind-reading.js";
 import { charactersEvidence, deadLinesEvidence } from "./bind-symptom.js";
 import {
@@ -48,6 +49,10 @@ export function bindObservation(space: FaultSpace, numbered: NumberedEntry): Obs
       );
     case "removed":
       return bindRemoval(space, number, entry);
+    case "memory-test": {
+      const found = memoryTestEvidence(space, number, entry);
+      return "problem" in found ? refused(found.problem) : observed([found.evidence], true);
+    }
     case "other-supply":
       return outcomeSeen(space, number, {
         label: `another supply: ${entry.result}`,

@@ -57,7 +57,9 @@ export function bindReading(space: FaultSpace, entry: ReadingEntry): ReadingResu
         true,
       );
     }
+    // A chip programmer that reads a chip and compares it with a known image tests it as a chip tester does.
     case "chip-tester":
+    case "chip-programmer":
       return onPart(entry, place, (part) =>
         words(
           testerLook(space, part),

@@ -70,6 +70,9 @@ const errorsSchema = z.strictObject({
   piggybackClaimed: probability,
   testProgramNames: probability.describe("A test program names the chip that is bad."),
   testProgramNamesListener: probability.describe("It names a chip that only receives the bad data."),
+  selfTestNames: probability.describe(
+    "A self-test that needs neither RAM nor screen says what is bad, or that all is good.",
+  ),
   testProgramClaimed: probability.describe("It names a chip for no reason."),
   testerFalsePass: probability.describe("A chip tester passes a bad chip."),
   testerFalseFail: probability.describe("A chip tester fails a good chip."),

@@ -1,4 +1,5 @@
 import { comparisonLook, levelLook, machineLook, railLook } from "../evidence/look.js";
+import { selfTestLook } from "../evidence/looks-memory.js";
 import { neighboursJoined, neighboursLook } from "../evidence/looks-passive.js";
 import { dropLook, heatSweepLook, visualSweepLook } from "../evidence/looks-sweep.js";
 import type { CircuitPart } from "../settle/circuit.js";
@@ -140,6 +141,22 @@ export function addRails(tests: TestList, live: readonly LiveHypothesis[], has: 
       });
     }
   }
+}
+
+/** A self-test burnt into a chip that takes the place of the start-up ROM. */
+export function addSelfTest(tests: TestList): void {
+  const look = selfTestLook(tests.space);
+  if (look === undefined) return;
+  tests.add({
+    id: "self-test",
+    kind: "self-test",
+    at: "memory",
+    with: "chip-programmer",
+    powered: true,
+    look,
+    instruction:
+      "Build the self-test for this board, burn it into a chip that fits the start-up ROM's socket, fit it with the power off, and read its beacon with the sheet beside you.",
+  });
 }
 
 /** Going over the whole board at once: by eye, by finger, and along a shorted rail. */

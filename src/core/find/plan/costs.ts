@@ -35,6 +35,7 @@ export const testKinds = [
   "warmed",
   "cooled",
   "flexed",
+  "self-test",
 ] as const;
 export type TestKind = (typeof testKinds)[number];
 

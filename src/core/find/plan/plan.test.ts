@@ -282,3 +282,23 @@ describe("cautions", () => {
     expect(steps.some((step) => step.action === "repair" && step.part === "VR1")).toBe(true);
   });
 });
+
+describe("the self-test in ROM", () => {
+  const log = [entry.gate, entry.symptom("random-characters")];
+  const isSelfTest = (step: NextStep): boolean => step.action === "reading" && step.id === "self-test";
+
+  it("is proposed to whoever owns a chip programmer, with what each verdict would mean", () => {
+    const { next } = plan(merrow, log, { instruments: ["multimeter", "chip-programmer"], steps: 40 });
+    const step = next.find(isSelfTest);
+    expect(step).toMatchObject({ at: "memory", with: "chip-programmer" });
+    if (step?.action !== "reading") throw new Error("no self-test");
+    expect(step.outcomes.map(({ shows }) => shows)).toEqual(expect.arrayContaining(["U33", "silent"]));
+  });
+
+  it("is not proposed without one, nor again once it has run", () => {
+    const owned = { instruments: ["multimeter", "chip-programmer"], steps: 40 };
+    const run = { kind: "memory-test", by: "self-test", verdict: "good" } as const;
+    expect(plan(merrow, log, { ...owned, instruments: ["multimeter"] }).next.some(isSelfTest)).toBe(false);
+    expect(plan(merrow, [...log, run], owned).next.some(isSelfTest)).toBe(false);
+  });
+});

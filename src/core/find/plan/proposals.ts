@@ -2,7 +2,7 @@ import type { Instrument } from "../case/case.js";
 import { freeInstruments } from "../case/case.js";
 import { currentLook, otherSupplyLook, provocationLook } from "../evidence/looks-passive.js";
 import type { FaultSpace } from "../reason/space.js";
-import { addMachine, addNets, addRails, addSweeps } from "./board-tests.js";
+import { addMachine, addNets, addRails, addSelfTest, addSweeps } from "./board-tests.js";
 import type { FindCosts } from "./costs.js";
 import { addPart } from "./part-tests.js";
 import type { LiveHypothesis } from "./problem.js";
@@ -47,6 +47,7 @@ export function listTests(
         instruction: "Measure the current drawn from the supply.",
       });
     }
+    if (has("chip-programmer")) addSelfTest(tests);
     tests.add({
       id: "flexed",
       kind: "flexed",

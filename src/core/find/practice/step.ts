@@ -2,6 +2,7 @@ import type { CaseEntry, Instrument } from "../case/case.js";
 import { instruments } from "../case/case.js";
 import { bindReading } from "../evidence/bind-reading.js";
 import { type Look, machineLook } from "../evidence/look.js";
+import { memoryVerdicts, selfTestLook } from "../evidence/looks-memory.js";
 import { otherSupplyLook, piggybackLook, provocationLook, removalLook } from "../evidence/looks-passive.js";
 import { nothingFound } from "../evidence/looks-sweep.js";
 import { isMisplaced, placeNamed } from "../evidence/place-name.js";
@@ -85,6 +86,11 @@ export function readingOfStep(space: FaultSpace, step: ReadingAsked): StepReadin
     case "removal":
     case "lifted":
       return removalReading(space, step.at);
+    case "self-test": {
+      const look = selfTestLook(space);
+      if (look === undefined) throw new RangeError("the board has no memory to test");
+      return { look, powered: true, entryOf: selfTestEntry };
+    }
     case "other-supply":
       return {
         look: otherSupplyLook(space),
@@ -117,6 +123,19 @@ export function symptomEntry(
 
 function fixedOrNot(outcome: string): "fixed" | "unchanged" {
   return outcome === "fixed" ? "fixed" : "unchanged";
+}
+
+/** The log entry for what a self-test in ROM says: one of its verdicts, or the chip it names. */
+export function selfTestEntry(outcome: string): Extract<CaseEntry, { kind: "memory-test" }> {
+  const verdict = memoryVerdicts.find((one) => one === outcome);
+  return verdict === undefined
+    ? {
+        kind: "memory-test",
+        by: "self-test",
+        verdict: "causes",
+        causes: [{ share: 1, parts: [{ part: outcome }] }],
+      }
+    : { kind: "memory-test", by: "self-test", verdict };
 }
 
 function plainReading(space: FaultSpace, step: ReadingAsked, kind: string): StepReading {
