@@ -11,6 +11,8 @@ export interface PageFile {
   readonly bytes: Buffer;
   /** What the server sends: compressed where that makes it smaller. */
   readonly sentBytes: number;
+  /** True for what the first page needs; false for what is only fetched when a page of its own is opened. */
+  readonly isFirst: boolean;
 }
 
 const types: Readonly<Record<string, string>> = {
@@ -28,7 +30,7 @@ export function readPageFiles(): PageFile[] {
     entry.isFile(),
   );
   if (names.length === 0) throw new Error("the page is not built: run npm run build");
-  return names.map((entry) => {
+  const files = names.map((entry) => {
     const path = join(entry.parentPath, entry.name);
     const bytes = readFileSync(path);
     return {
@@ -38,4 +40,31 @@ export function readPageFiles(): PageFile[] {
       sentBytes: Math.min(bytes.length, gzipSync(bytes, { level: 9 }).length),
     };
   });
+  const first = findFirst(new Map(files.map(({ address, bytes }) => [address, bytes])));
+  return files.map((file) => ({ ...file, isFirst: first.has(file.address) }));
 }
+
+/** Addresses that the first page leads to: what its markup, its style sheets and its static imports name. */
+function findFirst(files: ReadonlyMap<string, Buffer>): ReadonlySet<string> {
+  const found = new Set<string>();
+  const open = ["/index.html"];
+  for (let address = open.pop(); address !== undefined; address = open.pop()) {
+    const bytes = files.get(address);
+    if (bytes === undefined || found.has(address)) continue;
+    found.add(address);
+    const pattern = patterns[extname(address)];
+    if (pattern === undefined) continue;
+    for (const { groups } of bytes.toString("utf8").matchAll(pattern)) {
+      const named = groups?.["address"];
+      if (named !== undefined) open.push(new URL(named, `http://page${address}`).pathname);
+    }
+  }
+  return found;
+}
+
+// A module that is imported late stands in a call, `import("…")`, and is passed over.
+const patterns: Readonly<Record<string, RegExp>> = {
+  ".html": /\s(?:src|href)="(?<address>[^"#]+)"/g,
+  ".css": /url\(\s*["']?(?<address>[^"')]+)/g,
+  ".js": /(?:\bfrom|\bimport)\s*["'`](?<address>\.[^"'`]+\.js)["'`]/g,
+};

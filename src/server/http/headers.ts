@@ -16,5 +16,6 @@ export const safeHeaders: Readonly<Record<string, string>> = {
   "referrer-policy": "no-referrer",
   "cross-origin-opener-policy": "same-origin",
   "cross-origin-resource-policy": "same-origin",
-  "permissions-policy": "camera=(), microphone=(), geolocation=(), payment=(), usb=()",
+  // The tape page records from the line input, once the user has allowed it.
+  "permissions-policy": "camera=(), microphone=(self), geolocation=(), payment=(), usb=()",
 };
