@@ -4,6 +4,8 @@ import { boardSchema } from "../src/core/board/board.js";
 import { partTypeFileSchema } from "../src/core/board/part-type.js";
 import { overridesSchema } from "../src/core/board/recognise/overrides.js";
 import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
+import { blocksSchema } from "../src/core/board/sketch/blocks.js";
+import { usualWiringsSchema } from "../src/core/board/sketch/usual.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
 import { caseSchema } from "../src/core/find/case/case.js";
 import { findModelSchema } from "../src/core/find/model/model.js";
@@ -29,6 +31,11 @@ export interface FileKind {
 
 /** Every kind of file that has a schema, in the order of the names. A new kind of file is one line here. */
 export const fileKinds: readonly FileKind[] = [
+  {
+    name: "blocks",
+    title: "A machine described by its blocks, to be sketched",
+    schema: blocksSchema,
+  },
   {
     name: "board",
     title: "A board: parts, nets, phases and what the user sees of them",
@@ -102,6 +109,15 @@ export const fileKinds: readonly FileKind[] = [
     name: "recognition",
     title: "How the names of a netlist become part types, rails and sections",
     schema: recognitionFileSchema,
+  },
+  {
+    name: "sketch-wirings",
+    title: "How a sketch wires the chips of its blocks",
+    schema: usualWiringsSchema,
+    sorted: [
+      { list: "chips", by: "type" },
+      { list: "aliases", by: "name" },
+    ],
   },
   {
     name: "sources",

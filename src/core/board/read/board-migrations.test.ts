@@ -17,7 +17,7 @@ describe("board files of older versions", () => {
   it("are read as the present one, with nothing else changed", () => {
     const { value, problems } = parseBoardFile(JSON.stringify(first), library);
     expect(problems).toEqual([]);
-    expect(value).toEqual({ ...first, formatVersion: 2 });
+    expect(value).toEqual({ ...first, formatVersion: 3 });
   });
 
   it("keep their problems at the places in the file", () => {
@@ -32,14 +32,33 @@ describe("board files of older versions", () => {
     const { value, problems } = parseBoardFile(JSON.stringify(newer), library, { file: "b.json" });
     expect(value).toBeUndefined();
     expect(problems.map(({ message }) => message)).toEqual([
-      "The board file states format version 9; this boardwake reads up to 2.",
+      "The board file states format version 9; this boardwake reads up to 3.",
     ]);
   });
 
   it("without a version, or of none that there was, are refused by the schema", () => {
     expect(codes({ ...first, formatVersion: undefined })).toEqual(["field-missing"]);
     expect(codes({ ...first, formatVersion: 0 })).toEqual(["field-invalid"]);
-    for (const odd of [null, 3, "x", []]) expect(migrateBoard(odd)).toBe(odd);
+    for (const odd of [null, 4, "x", []]) expect(migrateBoard(odd)).toBe(odd);
+  });
+});
+
+describe("assumed parts and pins of a board file", () => {
+  const assuming = (source: string, assumedPins: string[]): unknown => ({
+    ...first,
+    formatVersion: 3,
+    assumedWiredOtherwise: 0.1,
+    parts: first.parts.map((part: { ref: string }) =>
+      part.ref === "U1" ? { ...part, source, assumedPins } : part,
+    ),
+  });
+
+  it("are read", () => {
+    expect(codes(assuming("assumed", ["1"]))).toEqual([]);
+  });
+
+  it("know no other origin", () => {
+    expect(codes(assuming("rumour", ["1"]))).toEqual(["field-invalid"]);
   });
 });
 

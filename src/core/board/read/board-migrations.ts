@@ -4,10 +4,12 @@ type Document = Readonly<Record<string, unknown>>;
 
 /**
  * What each older format version needs to become the next one. Version 1 knew neither the side a part is on nor the
- * places of pads; without them every part is on the component side, so nothing but the number changes.
+ * places of pads; without them every part is on the component side. Version 2 knew no assumed parts and pins; without
+ * them all is known. So nothing but the number changes.
  */
 const steps: ReadonlyMap<number, (board: Document) => Document> = new Map([
   [1, (board: Document): Document => ({ ...board, formatVersion: 2 })],
+  [2, (board: Document): Document => ({ ...board, formatVersion: 3 })],
 ]);
 
 /**
