@@ -10,6 +10,8 @@ const open = new Set([
   "memory",
   "chain",
   "chain/picture",
+  "selfTest",
+  "selfTest/beacons",
   "accepted",
   "sources",
 ]);

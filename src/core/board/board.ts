@@ -1,8 +1,9 @@
 import { z } from "zod";
 import { sourceReferenceSchema } from "./part-type.js";
+import { pictureLayoutSchema } from "./picture-layout.js";
 
 /** Version of the format of board files that is written; older ones are read as well. */
-export const boardFormatVersion = 2;
+export const boardFormatVersion = 3;
 
 const netName = z.string().min(1).max(120);
 const partRef = z.string().min(1).max(40);
@@ -54,6 +55,14 @@ const partSchema = z.strictObject({
     .optional()
     .describe("Ids of the phases in which a clocked part takes its data; all if absent."),
   pins: z.record(z.string(), netName).describe("Net by pin number; a pin left open is absent."),
+  source: z
+    .literal("assumed")
+    .optional()
+    .describe("`assumed`: nobody has seen the part; a sketch put it where such boards usually have one."),
+  assumedPins: z
+    .array(z.string())
+    .optional()
+    .describe("Numbers of the pins whose net is assumed: a sketch wired them in the usual way."),
 });
 
 const phaseSchema = z.strictObject({
@@ -115,6 +124,9 @@ const pictureSchema = z.strictObject({
     .describe("Nets of the fetched character or picture byte, bit 0 first; empty if none."),
   generator: z.array(partRef).describe("Character generator chips; empty for a picture drawn bit by bit."),
   needsProgram: z.boolean().describe("True if the processor must set up the picture before there is any."),
+  layout: pictureLayoutSchema
+    .optional()
+    .describe("Where each place of the picture lies in memory; without it no picture of a memory fault is drawn."),
 });
 
 const soundSchema = z.strictObject({
@@ -144,12 +156,74 @@ const chainSchema = z.strictObject({
   memoryFigure: z.boolean().describe("The healthy machine shows how much memory it found."),
 });
 
+const hexByte = z.string().regex(/^[0-9A-F]{2}$/);
+const beaconId = z.string().regex(/^[a-z0-9][a-z0-9-]{0,40}$/);
+
+const beaconSchema = z.discriminatedUnion("kind", [
+  z
+    .strictObject({
+      kind: z.literal("bus"),
+      id: beaconId,
+      title: z.string().min(1),
+      part: partRef.describe("Part on which the probe goes."),
+      pin: z.string().min(1).describe("Number of the pin the probe goes on."),
+      space: z.enum(["memory", "io"]),
+      address: hexAddress.describe("Reading this address or port makes the line active for one transfer."),
+      active: z.enum(["low", "high"]),
+      why: z.string().min(1).describe("Why refresh and instruction fetches leave the line alone."),
+    })
+    .describe("A decoded select line that nothing moves but a read of its own address."),
+  z
+    .strictObject({
+      kind: z.literal("port"),
+      id: beaconId,
+      title: z.string().min(1),
+      net: netName.describe("Net that moves."),
+      medium: z.enum(["sound", "light", "picture"]).describe("How it is noticed."),
+      space: z.enum(["memory", "io"]),
+      address: hexAddress,
+      on: hexByte.describe("Byte written for on."),
+      off: hexByte.describe(
+        "Byte written for off; for sound, on and off take turns while it is on. Beacons that share an address are written together: the bytes are or-ed.",
+      ),
+      setUp: z
+        .array(z.strictObject({ address: hexAddress, value: hexByte }))
+        .describe("Writes, in the same space, that prepare the port; empty if none are needed."),
+    })
+    .describe("A bit of a port that can be heard or seen."),
+  z
+    .strictObject({
+      kind: z.literal("screen"),
+      id: beaconId,
+      title: z.string().min(1),
+      from: hexAddress.describe("First address of the line of words or of the band."),
+      to: hexAddress.describe("Last address."),
+      on: hexByte.describe("Byte of the band while it is on."),
+      off: hexByte.describe("Byte of the band while it is off; also the blank between words."),
+      characters: z
+        .literal("ascii")
+        .optional()
+        .describe("Code of the character generator; without it the screen carries the band only."),
+    })
+    .describe("Part of the picture memory, for words or for a band that comes and goes."),
+]);
+
+const selfTestSchema = z.strictObject({
+  clockHertz: z.number().positive().describe("Clock of the processor."),
+  refreshBy: z
+    .enum(["processor", "picture", "none"])
+    .describe("Who keeps dynamic memory alive; `none` where there is none, or a circuit of its own does it."),
+  beacons: z.array(beaconSchema),
+});
+
 /** A machine's circuit as data. */
 export const boardSchema = z.strictObject({
   $schema: z.string().optional(),
   formatVersion: z
-    .union([z.literal(1), z.literal(boardFormatVersion)])
-    .describe("2 is written. Files of version 1, which had neither `side` nor `pads`, are read as 2."),
+    .union([z.literal(1), z.literal(2), z.literal(boardFormatVersion)])
+    .describe(
+      "3 is written. Files of version 1, which had neither `side` nor `pads`, and of version 2, which had nothing assumed, are read as 3.",
+    ),
   id: z.string().regex(/^[a-z0-9][a-z0-9-]{0,60}$/),
   title: z.string().min(1),
   summary: z.string(),
@@ -173,12 +247,21 @@ export const boardSchema = z.strictObject({
   ),
   parts: z.array(partSchema).min(1),
   processor: partRef.optional(),
+  assumedWiredOtherwise: z
+    .number()
+    .min(0)
+    .max(0.9)
+    .optional()
+    .describe("Chance that an assumed pin of a sketched board is wired otherwise; 0 if absent."),
   steady: z
     .record(netName, level)
     .describe("Healthy levels, the same at every moment, of nets whose driver cannot tell by itself."),
   phases: z.array(phaseSchema).min(1),
   memory: z.array(memoryRegionSchema),
   chain: chainSchema,
+  selfTest: selfTestSchema
+    .optional()
+    .describe("What a self-test in ROM needs to know: clock, refresh, and where it can show its verdict."),
   accepted: z
     .array(z.strictObject({ rule: z.string(), at: z.string(), why: z.string() }))
     .describe("Findings of the electrical check that are as they should be, with the reason."),
@@ -190,5 +273,7 @@ export type BoardPart = z.infer<typeof partSchema>;
 export type BoardPhase = z.infer<typeof phaseSchema>;
 export type BoardLevel = z.infer<typeof level>;
 export type MemoryRegion = z.infer<typeof memoryRegionSchema>;
+export type SelfTestMeans = z.infer<typeof selfTestSchema>;
+export type BoardBeacon = z.infer<typeof beaconSchema>;
 export type PictureChain = z.infer<typeof pictureSchema>;
 export type Section = (typeof sections)[number];
