@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { run } from "../src/cli/run.js";
 import { openStore } from "../src/store/store.js";
 import { type GeneratedFile, repositoryRoot } from "./generated-files.js";
-import { noBench } from "./no-bench.js";
+import { noBench, noBytes } from "./no-bench.js";
 
 const page = "docs/guide/finding-a-fault.md";
 
@@ -33,6 +33,7 @@ async function outputOf(command: string): Promise<string> {
     out: (text: string) => void parts.push(text),
     err: (text: string) => void parts.push(text),
     readAll: () => Promise.resolve(""),
+    readBytes: noBytes,
     readLine: () => Promise.resolve(undefined),
     close: () => {},
     isInteractive: false,

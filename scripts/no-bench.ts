@@ -9,3 +9,6 @@ export const noBench: BenchDoor = {
   now: () => "2026-01-01T00:00:00.000Z",
   newId: () => "00000000-0000-4000-8000-000000000000",
 };
+
+/** An input stream with nothing on it. */
+export async function* noBytes(): AsyncGenerator<Uint8Array> {}

@@ -2,7 +2,7 @@ import type { Command } from "commander";
 import type { CliIo } from "../src/cli/io.js";
 import { createProgram } from "../src/cli/program.js";
 import { openStore } from "../src/store/store.js";
-import { noBench } from "./no-bench.js";
+import { noBench, noBytes } from "./no-bench.js";
 
 /** A command with the words that call it. */
 export interface NamedCommand {
@@ -16,6 +16,7 @@ export function listCommands(): NamedCommand[] {
     out: () => {},
     err: () => {},
     readAll: () => Promise.resolve(""),
+    readBytes: noBytes,
     readLine: () => Promise.resolve(undefined),
     close: () => {},
     isInteractive: false,

@@ -1,7 +1,7 @@
 import { run } from "../src/cli/run.js";
 import { openStore } from "../src/store/store.js";
 import type { GeneratedFile } from "./generated-files.js";
-import { noBench } from "./no-bench.js";
+import { noBench, noBytes } from "./no-bench.js";
 import { renderTerminal } from "./render-terminal.js";
 
 const command = "boardwake demo --no-pause";
@@ -14,6 +14,7 @@ export async function renderSessionPicture(): Promise<GeneratedFile> {
     out: (text: string) => void parts.push(text),
     err: () => {},
     readAll: () => Promise.resolve(""),
+    readBytes: noBytes,
     readLine: () => Promise.resolve(undefined),
     close: () => {},
     isInteractive: false,

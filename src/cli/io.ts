@@ -6,6 +6,8 @@ export interface CliIo {
   err(text: string): void;
   /** Everything on the input stream. Rejects with `file-unreadable` if it is larger than `maximumBytes` or no text. */
   readAll(maximumBytes: number): Promise<string>;
+  /** Everything on the input stream as bytes, in pieces. */
+  readBytes(): AsyncIterable<Uint8Array>;
   /** Shows a prompt and reads a line; undefined at the end of the input. */
   readLine(prompt: string): Promise<string | undefined>;
   /** Lets go of the input, so that the process can end. */

@@ -31,6 +31,7 @@ export function createProcessIo(reading: InputReading): CliIo {
       }
       return reading.decode(Buffer.concat(chunks), "the input stream");
     },
+    readBytes: () => stdin,
     readLine: (prompt) => lines.next(prompt),
     close: () => lines.close(),
     isInteractive: stdin.isTTY === true && stdout.isTTY === true,

@@ -1,5 +1,7 @@
 import { existsSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { BoardwakeError } from "../core/base/errors.js";
+import type { ByteStream } from "../core/signal/byte-stream.js";
+import { openByteFile, writeByteFile } from "./byte-files.js";
 import { readTextFile, systemReason, type TextFile } from "./text-file.js";
 
 /** The user's own files. */
@@ -13,6 +15,10 @@ export interface UserFiles {
    * seen under its name. Throws `file-unwritable`.
    */
   write(files: readonly TextFile[]): void;
+  /** Opens a file of any size to be read in pieces. Throws `file-unreadable`. */
+  openBytes(path: string): ByteStream;
+  /** Writes a file of bytes as a whole or not at all. Throws `file-unwritable`. */
+  writeBytes(path: string, pieces: AsyncIterable<Uint8Array> | Iterable<Uint8Array>): Promise<void>;
 }
 
 /** The user's files on this machine's disk. */
@@ -20,6 +26,8 @@ export const diskFiles: UserFiles = {
   isFile: (path) => existsSync(path) && statSync(path).isFile(),
   read: readTextFile,
   write: writeTogether,
+  openBytes: openByteFile,
+  writeBytes: writeByteFile,
 };
 
 function writeTogether(files: readonly TextFile[]): void {

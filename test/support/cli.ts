@@ -2,6 +2,7 @@ import type { BenchDoor, ServeWish } from "../../src/cli/bench-door.js";
 import type { CliIo } from "../../src/cli/io.js";
 import { run } from "../../src/cli/run.js";
 import { BoardwakeError } from "../../src/core/base/errors.js";
+import { bytesOf } from "../../src/core/signal/byte-stream.js";
 import { type JobStore, openJobStore } from "../../src/store/jobs/job-store.js";
 import { openStore, type Store } from "../../src/store/store.js";
 import { tooLarge } from "../../src/store/text-file.js";
@@ -17,6 +18,8 @@ export interface CliRun {
 export interface CliInput {
   /** Everything on the input stream, for `-`. */
   readonly text?: string;
+  /** The same as bytes. */
+  readonly bytes?: Uint8Array;
   /** Lines typed in a session, one after the other; then the input ends. */
   readonly lines?: readonly string[];
   readonly isInteractive?: boolean;
@@ -44,6 +47,7 @@ export async function runCli(argv: readonly string[], input: CliInput = {}): Pro
       const reason = tooLarge(text.length, maximumBytes);
       return Promise.reject(new BoardwakeError("file-unreadable", { file: "the input stream", reason }));
     },
+    readBytes: () => bytesOf("input stream", input.bytes ?? new Uint8Array(0)).chunks,
     readLine: (prompt) => {
       out.push(prompt);
       const line = lines.shift();

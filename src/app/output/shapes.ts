@@ -19,6 +19,8 @@ export const problemSchema = z.strictObject({
       line: z.number().int().optional().describe("The first is 1."),
       column: z.number().int().optional().describe("The first is 1."),
       field: z.string().optional().describe("Path of names and positions, as `entries[3].at`."),
+      byte: z.number().int().optional().describe("Offset in a binary file; the first is 0."),
+      seconds: z.number().optional().describe("Place in a recording, from its beginning."),
     })
     .describe("As much of the place as is known."),
   hint: z.string().optional().describe("What to do next."),

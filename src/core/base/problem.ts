@@ -19,6 +19,10 @@ export interface ProblemPlace {
   readonly column?: number;
   /** Path of field names and list positions, e.g. `parts[3].pins.7`. */
   readonly field?: string;
+  /** Offset in a binary file; its first byte is 0. */
+  readonly byte?: number;
+  /** Place in a recording, counted from its beginning. */
+  readonly seconds?: number;
 }
 
 /** A value read from flawed material, with everything that was wrong with it. `value` is absent if nothing usable remained. */
@@ -29,9 +33,16 @@ export interface Parsed<T> {
 
 /** One line for people: place, message, hint. */
 export function renderProblem(problem: Problem): string {
-  const { file, line, column, field } = problem.where;
+  const { file, line, column, field, byte, seconds } = problem.where;
   const spot = [file, line, column].filter((x) => x !== undefined).join(":");
-  const place = [spot, field].filter((x) => x !== undefined && x !== "").join(" ");
+  const place = [
+    spot,
+    field,
+    byte === undefined ? undefined : `byte ${byte}`,
+    seconds === undefined ? undefined : `at ${seconds.toFixed(3)} s`,
+  ]
+    .filter((x) => x !== undefined && x !== "")
+    .join(" ");
   const head = place === "" ? "" : `${place}: `;
   const tail = problem.hint === undefined ? "" : ` ${problem.hint}`;
   return `${head}${problem.message}${tail}`;
