@@ -16,6 +16,7 @@ const lines = Array.from({ length: 16 }, (_, line) => line);
 const banks = [0, 1, 2, 3];
 const all: Verdict[] = [
   { kind: "good" },
+  { kind: "main-good" },
   { kind: "rom" },
   { kind: "refresh" },
   ...banks.map((bank): Verdict => ({ kind: "no-answer", bank })),
@@ -42,7 +43,7 @@ describe("the beacon's code", () => {
 
   it("knows no verdict for signals that stand for none", () => {
     expect(verdictOf([])).toBeUndefined();
-    expect(verdictOf(["short"])).toBeUndefined();
+    expect(verdictOf(["long"])).toBeUndefined();
     expect(verdictOf(signalsOf({ kind: "no-answer", bank: 3 }).map(() => "short"))).toBeUndefined();
     expect(verdictOfByte(0)).toBeUndefined();
   });

@@ -5,6 +5,7 @@
  *
  * | signals | number |
  * | --- | --- |
+ * | 1 | 0 main memory good, other memory is tested next |
  * | 2 | 0 all good, 1 own ROM bad, 2 main memory gives no answer, 3 main memory forgets: refresh |
  * | 3 | data bit of a chip of the main memory |
  * | 4 | address line of the main memory |
@@ -15,6 +16,8 @@
  */
 export type Verdict =
   | { readonly kind: "good" }
+  /** Sent before other banks are tested, for a fault there may stop the processor. */
+  | { readonly kind: "main-good" }
   | { readonly kind: "rom" }
   /** Every bit of a bank is wrong everywhere or in whole areas: strobes, write line, select, supply. */
   | { readonly kind: "no-answer"; readonly bank: number }
@@ -49,6 +52,8 @@ const wholeKinds = ["good", "rom", "no-answer", "refresh"] as const;
 /** The signals of a verdict. Throws `RangeError` if its bank, bit or line has no code. */
 export function signalsOf(verdict: Verdict): Signal[] {
   switch (verdict.kind) {
+    case "main-good":
+      return spell(0, 1);
     case "good":
     case "rom":
     case "refresh":
@@ -73,6 +78,8 @@ export function verdictOf(signals: readonly Signal[]): Verdict | undefined {
   const number = signals.reduce((value, signal) => value * 2 + (signal === "long" ? 1 : 0), 0);
   const bank = number >> (signals.length === 5 ? 3 : 4);
   switch (signals.length) {
+    case 1:
+      return number === 0 ? { kind: "main-good" } : undefined;
     case 2: {
       const kind = wholeKinds[number];
       if (kind === undefined) return undefined;

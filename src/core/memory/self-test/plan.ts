@@ -1,8 +1,11 @@
 import type { Parsed, Problem } from "../../base/problem.js";
 import type { Board, BoardBeacon, MemoryRegion } from "../../board/board.js";
 import type { TypeSource } from "../map/circuit.js";
-import { type AddressRange, type MemoryArray, mapMemory } from "../map/memory-map.js";
+import { type AddressRange, mapMemory } from "../map/memory-map.js";
 import { standardBackgrounds } from "../march/backgrounds.js";
+import { banksOf, type TestBank } from "./banks.js";
+
+export type { TestBank };
 
 /** A place where the verdict shows, with its numbers read. */
 export type BusBeacon = Omit<Extract<BoardBeacon, { kind: "bus" }>, "address"> & { readonly address: number };
@@ -27,20 +30,6 @@ export interface ScreenBeacon {
   readonly off: number;
   /** Present if the screen can show words. */
   readonly characters?: "ascii";
-}
-
-/** Memory that is tested as one: a bank of the plan. */
-export interface TestBank {
-  /** 0 is the main memory; the beacon's codes hold banks 0 to 3. */
-  readonly index: number;
-  readonly title: string;
-  readonly array: MemoryArray;
-  /** What is tested of it, in order, without overlaps. */
-  readonly ranges: readonly AddressRange[];
-  /** Data bits that the bank has, as a mask. */
-  readonly bitMask: number;
-  /** Processor address lines on which two tested words differ, as a mask; these can be tested. */
-  readonly lineMask: number;
 }
 
 /** Everything a code generator, the emulation and the sheet need to know of a board. */
@@ -89,13 +78,13 @@ export interface PlanOptions {
 export const usualUnitSeconds = 0.2;
 /** Pause of the retention pass if nothing else is asked for; common practice, no source. */
 export const usualRetentionSeconds = 1;
-/** The codes of the beacon hold so many banks. */
-export const maximumBanks = 4;
+/** A unit of the beacon is counted in 16 bits, and a round of the counting loop takes 60 cycles or more. */
+const maximumUnitCycles = 3_900_000;
 
 /**
  * What a self-test in ROM would do on a board. The value is absent if there cannot be one. Codes: those of `mapMemory`,
- * and `self-test-processor`, `self-test-rom`, `self-test-means`, `beacon-unknown`, `beacon-missing`, `beacon-in-memory`,
- * `range-outside`, `range-overlap`, `clock-impossible`, `time-impossible`, `too-many-banks`.
+ * and `self-test-processor`, `self-test-rom`, `self-test-means`, `beacon-unknown`, `beacon-missing`, `range-outside`,
+ * `range-overlap`, `range-not-page`, `clock-impossible`, `time-impossible`, `too-many-banks`.
  */
 export function planSelfTest(
   board: Board,
@@ -148,6 +137,12 @@ export function planSelfTest(
     fail("time-impossible", `A short signal of ${unitSeconds} s is outside 0.001 to 2 s.`, "unit");
   if (!(retentionSeconds >= 0 && retentionSeconds <= 60))
     fail("time-impossible", `A pause of ${retentionSeconds} s is outside 0 to 60 s.`, "pause");
+  if (unitSeconds * clockHertz > maximumUnitCycles)
+    fail(
+      "time-impossible",
+      `A short signal of ${unitSeconds} s is ${Math.round(unitSeconds * clockHertz)} clock cycles; the code counts to ${maximumUnitCycles}.`,
+      "unit",
+    );
   const arrays = mapped.value ?? [];
   const banks = banksOf(board, arrays, options.ranges, problems);
   const beacons = chosenBeacons(means?.beacons ?? [], options.beacons, problems);
@@ -207,46 +202,6 @@ function romOf(board: Board, instructionSet: "6502" | "z80"): SelfTestPlan["rom"
   return { part: placed.ref, type: placed.type, start, bytes: address(chip.to ?? region.to) - start + 1 };
 }
 
-function banksOf(
-  board: Board,
-  arrays: readonly MemoryArray[],
-  asked: readonly AddressRange[] | undefined,
-  problems: Problem[],
-): TestBank[] {
-  const fail = (code: string, message: string): void => {
-    problems.push({ code, severity: "error", message, where: { field: "ranges" } });
-  };
-  for (const [k, { from, to }] of (asked ?? []).entries()) {
-    if (from > to) fail("range-outside", `The range ${hex(from)}-${hex(to)} ends before it begins.`);
-    else if (uncovered(arrays, from, to) !== undefined)
-      fail(
-        "range-outside",
-        `The range ${hex(from)}-${hex(to)} leaves the RAM of the board at ${hex(uncovered(arrays, from, to) ?? from)}.`,
-      );
-    if (asked?.slice(0, k).some((other) => other.from <= to && from <= other.to) === true)
-      fail("range-overlap", `The range ${hex(from)}-${hex(to)} overlaps another one.`);
-  }
-  const banks = [...arrays]
-    .sort(
-      (a, b) => Number(a.kind === "screen") - Number(b.kind === "screen") || size(b.ranges) - size(a.ranges),
-    )
-    .map((array) => ({ array, ranges: asked === undefined ? array.ranges : within(array, asked) }))
-    .filter(({ ranges }) => ranges.length > 0);
-  if (banks.length > maximumBanks)
-    fail(
-      "too-many-banks",
-      `${banks.length} banks of memory are more than the ${maximumBanks} that the code can name.`,
-    );
-  return banks.map(({ array, ranges }, index) => ({
-    index,
-    title: titleOf(board, array),
-    array,
-    ranges,
-    bitMask: array.bits.reduce((mask, { bit }) => mask | (1 << bit), 0),
-    lineMask: differing(ranges),
-  }));
-}
-
 function chosenBeacons(
   all: readonly BoardBeacon[],
   ids: readonly string[] | undefined,
@@ -298,61 +253,10 @@ function screenOf(beacon: Extract<BoardBeacon, { kind: "screen" }>): ScreenBeaco
   };
 }
 
-function titleOf(board: Board, { regions }: MemoryArray): string {
-  return board.memory
-    .filter(({ id }) => regions.includes(id))
-    .map(({ title }) => title)
-    .join("; ");
-}
-
-/** The parts of an array's first copy that were asked for. */
-function within({ ranges }: MemoryArray, asked: readonly AddressRange[]): AddressRange[] {
-  return [...asked]
-    .sort((a, b) => a.from - b.from)
-    .flatMap((range) =>
-      ranges.flatMap((own): AddressRange[] => {
-        const from = Math.max(own.from, range.from);
-        const to = Math.min(own.to, range.to);
-        return from <= to ? [{ from, to }] : [];
-      }),
-    );
-}
-
-/** First address from `from` to `to` that no array holds. */
-function uncovered(arrays: readonly MemoryArray[], from: number, to: number): number | undefined {
-  let at = from;
-  for (;;) {
-    const holder = arrays.flatMap(({ ranges }) => ranges).find((range) => range.from <= at && at <= range.to);
-    if (holder === undefined) return at;
-    if (holder.to >= to) return undefined;
-    at = holder.to + 1;
-  }
-}
-
-/** Address lines that are low at one and high at another address of the ranges. */
-function differing(ranges: readonly AddressRange[]): number {
-  let mask = 0;
-  for (let line = 0; line < 16; line += 1) {
-    const levels = ranges.flatMap(({ from, to }) =>
-      from >> line !== to >> line ? [0, 1] : [(from >> line) & 1],
-    );
-    if (new Set(levels).size === 2) mask |= 1 << line;
-  }
-  return mask;
-}
-
-function size(ranges: readonly AddressRange[]): number {
-  return ranges.reduce((sum, { from, to }) => sum + to - from + 1, 0);
-}
-
 function holds({ from, to }: MemoryRegion, at: number): boolean {
   return address(from) <= at && at <= address(to);
 }
 
 function address(digits: string): number {
   return Number.parseInt(digits, 16);
-}
-
-function hex(value: number): string {
-  return value.toString(16).toUpperCase().padStart(4, "0");
 }

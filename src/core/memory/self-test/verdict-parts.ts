@@ -15,6 +15,8 @@ export function meaningOf({ rom, banks }: SelfTestPlan, verdict: Verdict): Verdi
   switch (verdict.kind) {
     case "good":
       return { title: "all good", parts: [] };
+    case "main-good":
+      return { title: "main memory good, other memory is tested next", parts: [] };
     case "rom":
       return { title: "this ROM reads wrong", parts: [rom.part] };
     case "refresh":
