@@ -126,7 +126,9 @@ const pictureSchema = z.strictObject({
   needsProgram: z.boolean().describe("True if the processor must set up the picture before there is any."),
   layout: pictureLayoutSchema
     .optional()
-    .describe("Where each place of the picture lies in memory; without it no picture of a memory fault is drawn."),
+    .describe(
+      "Where each place of the picture lies in memory; without it no picture of a memory fault is drawn.",
+    ),
 });
 
 const soundSchema = z.strictObject({
