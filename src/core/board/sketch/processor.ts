@@ -150,7 +150,8 @@ function wire6809(builder: SketchBuilder, blocks: Blocks): Bus {
 function wire8080(builder: SketchBuilder, blocks: Blocks): Bus {
   const own = dataNets.map((net) => `P${net}`);
   const pins = {
-    ...same([...addressNets, "PHI1", "PHI2", "SYNC", "DBIN", "HLDA", "READY"]),
+    ...same([...addressNets, "PHI1", "PHI2", "DBIN", "HLDA", "READY"]),
+    SYNC: "CPU SYNC",
     ...Object.fromEntries(dataNets.map((name, i) => [name, own[i]])),
     "/WR": "/CPU WR",
     RESET: "CPU RESET",
@@ -162,7 +163,8 @@ function wire8080(builder: SketchBuilder, blocks: Blocks): Bus {
     type: "8224",
     section: "clock",
     pins: {
-      ...same(["SYNC", "READY", "/STSTB", "PHI1", "PHI2"]),
+      ...same(["READY", "/STSTB", "PHI1", "PHI2"]),
+      SYNC: "CPU SYNC",
       "/RESIN": "/RESET",
       RDYIN: railNet(5),
       RESET: "CPU RESET",

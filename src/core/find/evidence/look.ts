@@ -4,19 +4,10 @@ import { type FaultSpace, machineCode, netCode, type RowView } from "../reason/s
 import { isWrong, Level, levelCount, levelMask, wrongFlag } from "../settle/value.js";
 import { type MachineObservable, machineObservables, machineStates } from "../table/chain.js";
 import { noState } from "../table/effect-table.js";
+import { blurred, chanceWiredOtherwise } from "./assumed-wiring.js";
+import type { Look } from "./look-shape.js";
 
-/**
- * Something that can be looked at, with all its possible outcomes: a table from what a hypothesis predicts (a code)
- * to how likely each report is. The same table scores a reading in the log and forecasts one that is proposed.
- */
-export interface Look {
-  readonly outcomes: readonly string[];
-  readonly codeCount: number;
-  /** [codes × outcomes], row-major; rows sum to 1. */
-  readonly likelihood: Float64Array;
-  /** What a row of the effect table and the faults behind it (none: health) predict. */
-  codeOf(view: RowView, faults: readonly Fault[]): number;
-}
+export type { Look } from "./look-shape.js";
 
 const codesOfLevels = levelCount * 2;
 
@@ -84,12 +75,13 @@ export function levelLook(
     const shared = (row[pulsing] ?? 0) + (row[wrongRate] ?? 0);
     return row.map((p, o) => (o === pulsing ? shared * 0.25 : o === wrongRate ? shared * 0.75 : p));
   };
-  return {
+  const look: Look = {
     outcomes: model.outcomes,
     codeCount: codesOfLevels,
     likelihood: instrumentTable(model, swap),
     codeOf: (view, faults) => levelCode(valueAtPin(space, view, net, pin, faults)),
   };
+  return blurred(look, chanceWiredOtherwise(space.circuit.wiring, net, pin));
 }
 
 /** The voltage of a rail, or its ripple, at the rail or at one leg. */
@@ -111,12 +103,13 @@ export function railLook(
 /** A net compared with the same net of a good machine: shows whether the information is right. */
 export function comparisonLook(space: FaultSpace, net: number, pin: number): Look {
   const { comparisonDiffersWhenRight: claimed, comparisonDiffersWhenWrong: seen } = space.model.errors;
-  return {
+  const look: Look = {
     outcomes: ["same", "different"],
     codeCount: 2,
     likelihood: Float64Array.of(1 - claimed, claimed, 1 - seen, seen),
     codeOf: (view, faults) => (isWrong(valueAtPin(space, view, net, pin, faults)) ? 1 : 0),
   };
+  return blurred(look, chanceWiredOtherwise(space.circuit.wiring, net, pin));
 }
 
 /** What the machine as a whole does. Undefined where the board has no such thing. */
