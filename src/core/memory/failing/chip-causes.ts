@@ -31,6 +31,13 @@ function stuckWords({ readAs }: Tally, bit: number): string {
   return high === 0 ? ", read low wherever it failed" : low === 0 ? ", read high wherever it failed" : "";
 }
 
+/** The level that a bit gave wherever it was wrong, if it was one only. */
+function levelOf({ readAs }: Tally, bit: number): { level?: 0 | 1 } {
+  const low = readAs[bit * 2] ?? 0;
+  const high = readAs[bit * 2 + 1] ?? 0;
+  return high === 0 ? { level: 0 } : low === 0 ? { level: 1 } : {};
+}
+
 function memoryMode(tally: Tally, mode: FailureModeId): FailureModeId {
   return (tally.warmShare ?? 0) > 0.9 ? "slow" : mode;
 }
@@ -44,7 +51,8 @@ function bitCauses(tally: Tally, data: DataBit): Cause[] {
   const isOneSided = stuckWords(tally, data.bit) !== "";
   // A lost bit mostly gives one level; what gives now this, now that after a pattern is rather another cell's word.
   const values = tally.expectation.kind === "pattern" && !isOneSided ? -1 : 0;
-  const common = { explained, spoiled: spoiledIn(tally, [data.bit]), values };
+  const about = { dataBits: [data.bit], ...levelOf(tally, data.bit) };
+  const common = { explained, spoiled: spoiledIn(tally, [data.bit]), values, about };
   const chip: NamedPart = {
     part: data.part,
     pins: [data.pin],
@@ -106,6 +114,7 @@ function chipWide(tally: Tally, part: string, bits: readonly DataBit[]): Cause[]
       explained,
       spoiled,
       values: 0,
+      about: { dataBits: failed.map(({ bit }) => bit) },
     },
   ];
 }
@@ -218,6 +227,7 @@ function lineCauses(
       explained,
       spoiled: Math.round((counts.tested[best] ?? 0) * (tally.visible[bit] ?? 1)),
       values: 0,
+      about: { dataBits: [bit], [word]: best, ...levelOf(tally, bit) },
     },
   ];
 }

@@ -52,6 +52,17 @@ export interface NamedPart {
   readonly why: string;
 }
 
+/** What a cause concerns, as far as it is a place: for drawing it. */
+export interface CauseSubject {
+  readonly dataBits?: readonly number[];
+  /** Level that the cells give, where they give one only. */
+  readonly level?: 0 | 1;
+  readonly row?: number;
+  readonly column?: number;
+  /** Processor address lines that make no difference any more. */
+  readonly addressLines?: readonly number[];
+}
+
 /** A cause, with what it would spoil and how much of that was seen. */
 export interface Cause {
   readonly kind: CauseKindId;
@@ -64,6 +75,7 @@ export interface Cause {
   readonly spoiled: number;
   /** What the read values add: above zero for, below against. Natural logarithm of odds; own estimate. */
   readonly values: number;
+  readonly about?: CauseSubject;
 }
 
 /** A cause with its place among the others. */

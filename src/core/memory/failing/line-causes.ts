@@ -52,12 +52,17 @@ function restingLine(tally: Tally, reads: readonly FailingRead[], line: AddressL
       parts,
       ...whole,
       values: aliasEvidence(tally, reads, flips, all),
+      about: { addressLines: bits },
     });
   const chips = new Set(array.bits.map(({ part }) => part));
   for (const part of chips.size < 2 ? [] : chips) {
     const own = array.bits.filter((data) => data.part === part).map(({ bit }) => bit);
     const share = better(ways.map((way) => way.of(own)));
-    if (share.explained > 0) causes.push(chipPin(part, line, share, aliasEvidence(tally, reads, flips, own)));
+    if (share.explained > 0)
+      causes.push({
+        ...chipPin(part, line, share, aliasEvidence(tally, reads, flips, own)),
+        about: { addressLines: bits, dataBits: own },
+      });
   }
   return causes;
 }
@@ -100,6 +105,7 @@ function lineInputs(tally: Tally, reads: readonly FailingRead[], line: AddressLi
         parts,
         ...share,
         values: aliasEvidence(tally, reads, [1 << half.bit], all),
+        about: { addressLines: [half.bit] },
       },
     ];
   });
