@@ -7,8 +7,10 @@ import {
 import { findOutputSchema } from "../src/app/output/find-output.js";
 import { practiceOutputSchema, symptomsOutputSchema } from "../src/app/output/other-output.js";
 import { errorOutputSchema } from "../src/app/output/shapes.js";
+import { sketchOutputSchema } from "../src/app/output/sketch-output.js";
 import { boardSchema } from "../src/core/board/board.js";
 import { overridesSchema } from "../src/core/board/recognise/overrides.js";
+import { blocksSchema } from "../src/core/board/sketch/blocks.js";
 import { caseSchema } from "../src/core/find/case/case.js";
 import { jobLogPage } from "./format-job-log.js";
 import type { GeneratedFile } from "./generated-files.js";
@@ -25,6 +27,7 @@ export function renderFormatPages(): GeneratedFile[] {
     { path: "docs/formats/log.md", text: logPage() },
     { path: "docs/formats/job-log.md", text: jobLogPage(made) },
     { path: "docs/formats/board.md", text: boardPage() },
+    { path: "docs/formats/blocks.md", text: blocksPage() },
     { path: "docs/formats/overrides.md", text: overridesPage() },
     { path: "docs/formats/find-output.md", text: findPage() },
     { path: "docs/formats/board-output.md", text: boardOutputPage() },
@@ -112,6 +115,32 @@ Which levels a phase has to give is explained in
 ${renderFields(boardSchema, { direction: "input", level: 3 })}`;
 }
 
+function blocksPage(): string {
+  return `# Block description
+
+A machine described by its blocks, for \`boardwake board sketch\`: a JSON file (RFC 8259, UTF-8) of up to 1 MB. Its JSON
+Schema is \`data/schema/blocks.json\`. How to write one: [sketching a board](../guide/sketching.md). ${made}
+
+\`\`\`json
+{
+  "formatVersion": 1,
+  "id": "desk-computer",
+  "title": "Desk computer",
+  "processor": { "type": "Z80", "ref": "U1" },
+  "roms": [{ "type": "2764", "count": 2, "refs": ["U4", "U5"] }],
+  "ram": [{ "type": "4164", "chips": 8 }, { "type": "2114", "chips": 2, "use": "screen" }],
+  "video": { "by": "discrete", "characterRom": "2716" },
+  "io": [{ "type": "8255" }],
+  "keyboard": {},
+  "sound": { "by": "beeper" }
+}
+\`\`\`
+
+## Fields
+
+${renderFields(blocksSchema, { direction: "input", level: 3 })}`;
+}
+
 function overridesPage(): string {
   return `# Overrides
 
@@ -168,6 +197,9 @@ ${renderFields(showOutputSchema, { direction: "output", level: 3, elsewhere: { r
 ## \`boardwake board import FILE... --out FILE --json\`
 
 ${renderFields(importOutputSchema, { direction: "output", level: 3 })}
+## \`boardwake board sketch --blocks FILE --out FILE --json\`
+
+${renderFields(sketchOutputSchema, { direction: "output", level: 3 })}
 ## \`boardwake board diff BEFORE AFTER --json\`
 
 ${renderFields(diffOutputSchema, { direction: "output", level: 3 })}`;

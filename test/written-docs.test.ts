@@ -25,6 +25,7 @@ describe("the page of commands", () => {
       "boardwake board check",
       "boardwake board show",
       "boardwake board import",
+      "boardwake board sketch",
       "boardwake board diff",
       "boardwake practice",
       "boardwake memory",

@@ -12,6 +12,8 @@ import {
   parseRecognitionFile,
   type RecognitionData,
 } from "../core/board/recognise/recognition-data.js";
+import type { SketchData } from "../core/board/sketch/sketch.js";
+import { usualWiringsSchema } from "../core/board/sketch/usual.js";
 import { type FindModel, findModelSchema } from "../core/find/model/model.js";
 import { type FindCosts, findCostsSchema } from "../core/find/plan/costs.js";
 import { type FailureData, failureSchemas, readFailureData } from "../core/find/priors/failure-data.js";
@@ -33,6 +35,8 @@ export interface InstalledData {
   findModel(): FindModel;
   findCosts(): FindCosts;
   failureData(): FailureData;
+  /** What sketches are made with besides the library: types that only they use, and the usual wirings. */
+  sketch(): Omit<SketchData, "library">;
   /** The march tests by name, in the order of their ids. */
   marchTests(): readonly NamedMarchTest[];
   /** Text of the log that the guided session replays. */
@@ -89,6 +93,12 @@ export function openInstalledData(folder: string): InstalledData {
         parseJson(read(`failure/${name}.json`)),
       ]);
       return sound("data/failure", readFailureData(Object.fromEntries(parsed)));
+    }),
+    sketch: once(() => {
+      const text = read("sketch/part-types.json");
+      const types = sound(text.file, parsePartLibrary([text]));
+      const usual = readOne(read("sketch/usual-wirings.json"), usualWiringsSchema);
+      return { types: types.names().flatMap((name) => types.get(name) ?? []), usual };
     }),
     marchTests: once(() => namedMarchTests(readOne(read("memory/march-tests.json"), marchTestsFileSchema))),
     demoJobs: once(() => list("demo/jobs").map((name) => read(`demo/jobs/${name}`))),

@@ -16,6 +16,7 @@ import {
 } from "../context.js";
 import { renderJson } from "../json.js";
 import { renderCheck, renderDiff, renderImport, renderShown } from "../render/board.js";
+import { addSketchCommand } from "./board-sketch.js";
 
 const boardArgument = "an installed board, a board file, a netlist or a layout";
 
@@ -23,9 +24,9 @@ const boardArgument = "an installed board, a board file, a netlist or a layout";
 export function addBoardCommands(program: Command, context: CliContext, end: (code: number) => void): void {
   const board = program
     .command("board")
-    .summary("check, show, import and compare boards")
+    .summary("check, show, import, sketch and compare boards")
     .description(
-      "Work with board files: check one electrically, show one, make one from netlists and layouts, compare two.",
+      "Work with board files: check one electrically, show one, make one from netlists and layouts or from a description of blocks, compare two.",
     );
   board
     .command("check")
@@ -67,6 +68,7 @@ export function addBoardCommands(program: Command, context: CliContext, end: (co
       ),
     )
     .action((files: string[], options: ImportOptions) => end(importFiles(context, files, options)));
+  addSketchCommand(board, context, end);
   board
     .command("diff")
     .summary("compare two boards")
