@@ -30,7 +30,7 @@ function someBlocks(random: Random): Block[] {
 }
 
 describe.each(formats)("$name", ({ parse, print }) => {
-  it(`gives back the blocks it was printed from, ${samples} times`, { timeout: 60_000 }, () => {
+  it(`gives back the blocks it was printed from, ${samples} times`, () => {
     const random = createRandom(1988);
     for (let k = 0; k < samples; k += 1) {
       const blocks = someBlocks(random);
@@ -46,7 +46,7 @@ describe.each(formats)("$name", ({ parse, print }) => {
     }
   });
 
-  it(`notices every single wrong digit, ${samples} times`, { timeout: 60_000 }, () => {
+  it(`notices every single wrong digit, ${samples} times`, () => {
     const random = createRandom(2716);
     for (let k = 0; k < samples; k += 1) {
       const text = print(someBlocks(random));
@@ -61,7 +61,7 @@ describe.each(formats)("$name", ({ parse, print }) => {
     }
   });
 
-  it(`is stopped by no damage, ${samples} times`, { timeout: 60_000 }, () => {
+  it(`is stopped by no damage, ${samples} times`, () => {
     const random = createRandom(27512);
     for (let k = 0; k < samples; k += 1) {
       let text = print(someBlocks(random));

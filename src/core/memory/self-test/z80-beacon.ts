@@ -53,7 +53,7 @@ export function addSend(code: CodeZ80, plan: SelfTestPlan): void {
   code.add([`ld c,${beaconUnits.gap}`, "ld a,e", "cp 80h", "jp nz,send_on"]);
   code.add([`ld c,${beaconUnits.pause}`, "jp send_on"], "longer silence behind the last signal");
   code.label("send_words");
-  addWords(code, plan);
+  addWords(code, plan, [`ld hl,${rounds}`, ...idle(cyclesOf([touch]) + soundCycles), ...tail]);
   code.add("jp (iy)");
 }
 
@@ -106,7 +106,11 @@ function addBand(code: CodeZ80, { screen }: SelfTestPlan, state: "on" | "off"): 
   ]);
 }
 
-function addWords(code: CodeZ80, { screen }: SelfTestPlan): void {
+/** Units for which words stay before the test goes on, and perhaps over them. */
+const readingUnits = 16;
+
+/** Words come behind the signals: a screen memory that holds the processor up must not hold the beacon up. */
+function addWords(code: CodeZ80, { screen }: SelfTestPlan, unit: readonly string[]): void {
   if (screen?.characters === undefined) return;
   const end = hexZ80((screen.range.to + 1) & 0xff, 2);
   code.add(["ex af,af'", "ld c,a", "ld hl,texts"], "the words of this signal byte");
@@ -129,4 +133,10 @@ function addWords(code: CodeZ80, { screen }: SelfTestPlan): void {
     "jp words_blank",
   ]);
   code.label("words_end");
+  const [first = "", ...round] = unit;
+  code.add(`ld b,${readingUnits}`, "time to read");
+  code.label("words_unit");
+  code.add(first);
+  code.label("words_round");
+  code.add([...round, "jp nz,words_round", "dec b", "jp nz,words_unit"]);
 }

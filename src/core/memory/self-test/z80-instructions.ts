@@ -43,12 +43,13 @@ export function encodeZ80(source: string): InstructionZ80 {
   const blank = source.indexOf(" ");
   const name = blank < 0 ? source : source.slice(0, blank);
   const operands = blank < 0 ? [] : source.slice(blank + 1).split(",");
-  const [first = "", second] = operands;
+  const [first = "", second, third] = operands;
   const encoded =
     name === "ld" && second !== undefined
       ? load(first, second)
       : (jump(name, first, second) ?? count(name, first, second) ?? operate(name, first, second));
-  if (encoded === undefined) throw new RangeError(`no self-test uses the instruction '${source}'`);
+  if (encoded === undefined || third !== undefined)
+    throw new RangeError(`no self-test uses the instruction '${source}'`);
   return encoded;
 }
 

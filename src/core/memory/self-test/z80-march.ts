@@ -57,18 +57,18 @@ const refreshSecondsPerRow = 2e-3 / 128;
 /**
  * The routine `pause`: leaves the memory alone for the time of the plan. Where the processor refreshes, the fetches of a
  * short loop would refresh far more often than the chips ask for and hide a leaking cell. So R is held, and only before
- * the time of the chips is up a row of plain instructions lets it run through all rows. B, D and E are kept.
+ * the time of the chips is up a row of plain instructions lets it run through all rows, also first and last. B, D and E are kept.
  */
 export function addPause(code: CodeZ80, plan: SelfTestPlan): void {
   const isRefreshed = plan.refresh?.by === "processor";
   const rows = plan.refresh?.rows ?? 128;
   const hold = ["ld a,c", "ld r,a"];
   const tail = ["dec hl", "ld a,h", "or l", "jp nz,pause_hold"];
-  const burst = ["nop", "nop", "nop", "dec c", "jp nz,pause_rows"];
+  const burst = ["nop", "nop", "nop", "dec c"];
   const fetches = 5;
   const turns = Math.ceil(128 / fetches) + 1;
   const halves = rows > 128 ? 2 : 1;
-  const burstCycles = halves * (turns * cyclesOf(burst) + 30);
+  const burstCycles = halves * (turns * cyclesOf([...burst, "jp nz,0"]) + 60);
   const windowCycles = refreshSecondsPerRow * rows * plan.clockHertz * 0.9 - burstCycles;
   const roundCycles = cyclesOf(isRefreshed ? [...hold, ...tail] : tail);
   const holdRounds = Math.max(1, Math.floor(windowCycles / roundCycles));
@@ -76,23 +76,25 @@ export function addPause(code: CodeZ80, plan: SelfTestPlan): void {
     (plan.retentionSeconds * plan.clockHertz) / (holdRounds * roundCycles + burstCycles),
   );
   code.label("pause", "the memory is left alone");
-  code.add(["exx", `ld hl,${Math.max(1, Math.min(0xffff, total))}`, "exx"], "turns");
+  code.add(["exx", `ld hl,${Math.max(1, Math.min(0xfffe, total)) + 1}`, "exx"], "turns, and one");
   code.label("pause_turn");
-  if (isRefreshed)
-    code.add(["exx", "ld a,l", "exx", "and 7Fh", "ld c,a"], "rows near this one stay refreshed in this turn");
-  code.add(`ld hl,${holdRounds}`);
-  code.label("pause_hold");
-  if (isRefreshed) code.add(hold, "R stands still");
-  code.add(tail);
   if (isRefreshed)
     for (let half = 0; half < halves; half += 1) {
       const again = half === 0 ? "pause_rows" : "pause_rows_high";
+      const which = half === 0 ? "the lower" : "the upper";
       code.add(
         [`ld a,${half === 0 ? "0" : "80h"}`, "ld r,a", `ld c,${turns}`],
-        `R runs through ${half === 0 ? "the lower" : "the upper"} 128 rows`,
+        `R runs through ${which} 128 rows`,
       );
       code.label(again);
-      code.add(["nop", "nop", "nop", "dec c", `jp nz,${again}`]);
+      code.add([...burst, `jp nz,${again}`]);
     }
-  code.add(["exx", "dec hl", "ld a,h", "or l", "exx", "jp nz,pause_turn", "jp (iy)"]);
+  code.add(["exx", "dec hl", "ld a,h", "or l", "ld a,l", "exx", "jp z,pause_end"]);
+  if (isRefreshed) code.add(["and 7Fh", "ld c,a"], "rows near this one stay refreshed in this turn");
+  code.add(`ld hl,${holdRounds}`);
+  code.label("pause_hold");
+  if (isRefreshed) code.add(hold, "R stands still");
+  code.add([...tail, "jp pause_turn"]);
+  code.label("pause_end");
+  code.add("jp (iy)");
 }
