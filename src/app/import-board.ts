@@ -1,16 +1,12 @@
 import { BoardwakeError } from "../core/base/errors.js";
-import { type Parsed, type Problem, renderProblem } from "../core/base/problem.js";
-import type { Board } from "../core/board/board.js";
-import { type ImportSummary, summariseImport, type UnknownPart } from "../core/board/import-summary.js";
-import type { PartType } from "../core/board/part-type.js";
+import type { Parsed } from "../core/base/problem.js";
 import { boardFileEndings } from "../core/board/read/detect-format.js";
-import { withLocalTypes } from "../core/board/recognise/board-from-netlist.js";
-import type { Guess } from "../core/board/recognise/guess.js";
 import { type ImportOverrides, parseOverrides } from "../core/board/recognise/overrides.js";
 import type { Store } from "../store/store.js";
 import type { TextFile } from "../store/text-file.js";
 import { renderBoard } from "./board-text.js";
 import { importTexts, isImportable, maximumBoardBytes } from "./import-board-files.js";
+import { type ImportReport, importReport } from "./import-report.js";
 import { hasErrors } from "./load-board.js";
 import { renderOwnTypes, typesFileFor } from "./own-types.js";
 
@@ -23,19 +19,9 @@ export interface ImportRequest {
 }
 
 /** Netlists and layouts made into a board file. */
-export interface BoardImport extends ImportSummary {
-  readonly board: string;
-  readonly title: string;
+export interface BoardImport extends ImportReport {
   /** Files written, the board file first. */
   readonly written: readonly string[];
-  /** Types made for components the library does not know; they stand in the second file. */
-  readonly ownTypes: readonly string[];
-  /** What was taken for granted, for the user to look over. */
-  readonly guesses: readonly Guess[];
-  /** Components of which nobody knows what they are. */
-  readonly unknown: readonly UnknownPart[];
-  /** Everything that was odd, one sentence each. */
-  readonly warnings: readonly string[];
 }
 
 const maximumOverridesBytes = 5_000_000;
@@ -59,41 +45,18 @@ export function importBoard(store: Store, request: ImportRequest): Parsed<BoardI
   const texts = sources.map((source) => store.files.read(source, maximumBoardBytes));
   const imported = importTexts(store, texts, overrides?.value);
   const problems = [...(overrides?.problems ?? []), ...imported.problems];
-  const { value: board, guesses, localTypes } = imported;
+  const { value: board, localTypes } = imported;
   if (board === undefined) return { problems };
   const files: TextFile[] = [{ file: out, text: renderBoard(board) }];
   if (localTypes.length > 0) files.push({ file: typesFileFor(out), text: renderOwnTypes(localTypes) });
   store.files.write(files);
   return {
     value: {
-      board: board.id,
-      title: board.title,
-      ...summariseImport(board, withLocalTypes(store.data.partLibrary(), localTypes), localTypes),
+      ...importReport(store, { ...imported, board, localTypes }, problems),
       written: files.map((written) => written.file),
-      ownTypes: localTypes.map((type) => type.type),
-      guesses,
-      unknown: unknownParts(board, localTypes, problems),
-      warnings: problems.filter(({ severity }) => severity === "warning").map(renderProblem),
     },
     problems,
   };
-}
-
-/** Parts whose type was made for them alone, each with the reason the recognition gave. */
-function unknownParts(
-  board: Board,
-  localTypes: readonly PartType[],
-  problems: readonly Problem[],
-): UnknownPart[] {
-  const local = new Set(localTypes.map(({ type }) => type));
-  const whys = problems.filter(({ code }) => code === "unknown-type").map(({ message }) => message);
-  return board.parts
-    .filter((part) => local.has(part.type))
-    .map(({ ref, value = "" }) => {
-      const message = whys.find((why) => why.startsWith(`${ref} (`)) ?? "";
-      const why = /is not recognised: (.*?)\. It is treated/.exec(message)?.[1];
-      return { ref, value, why: why ?? "neither its value nor its symbol is known" };
-    });
 }
 
 function readOverrides(store: Store, path: string | undefined): Parsed<ImportOverrides> | undefined {

@@ -1,3 +1,4 @@
+import { BoardKeeper } from "../app/boards/board-keeper.js";
 import { BenchBoards } from "../app/jobs/bench-boards.js";
 import { JobBook } from "../app/jobs/job-book.js";
 import type { JobStore, Store } from "../app/passed-in.js";
@@ -31,6 +32,7 @@ const beatMilliseconds = 15_000;
 export class Bench {
   readonly parts: BenchParts;
   readonly boards: BenchBoards;
+  readonly keeper: BoardKeeper;
   readonly book: JobBook;
   readonly desk: FindingsDesk;
   readonly games: GameTable;
@@ -42,8 +44,10 @@ export class Bench {
 
   constructor(parts: BenchParts) {
     this.parts = parts;
-    this.boards = new BenchBoards(parts.store);
-    this.book = new JobBook(parts.jobs, this.boards, () => new Date(parts.now()).toISOString());
+    const now = (): string => new Date(parts.now()).toISOString();
+    this.boards = new BenchBoards(parts.store, parts.jobs);
+    this.keeper = new BoardKeeper(parts.jobs, this.boards, now);
+    this.book = new JobBook(parts.jobs, this.boards, now);
     this.desk = new FindingsDesk(this.book, parts.engine, this.hub);
     this.games = new GameTable(parts.practiceEngine, this.hub);
     this.pairing = new Pairing(parts.jobs, parts.now);

@@ -40,13 +40,7 @@ export class FindingsDesk {
     if (before?.revision === revision) return before.findings;
     if (before !== undefined) this.engine.drop(before.key);
     const key = `findings:${job}:${revision}`;
-    const order = {
-      job,
-      board: state.board,
-      revision,
-      case: state.case,
-      cannot: state.cannot.map(({ step }) => step),
-    };
+    const order = this.book.order(job);
     const findings = this.engine
       .run("findings", order, {
         key,

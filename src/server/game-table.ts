@@ -10,6 +10,9 @@ import { BoardwakeError } from "../core/base/errors.js";
 import type { Engine } from "./engine/engine.js";
 import type { Hub } from "./hub.js";
 
+/** The board of a game. */
+export type GameBoard = Pick<GameOrder, "board" | "source">;
+
 const mostGames = 50;
 const mostSteps = 300;
 
@@ -27,8 +30,8 @@ export class GameTable {
     this.hub = hub;
   }
 
-  async open(id: string, board: string, seed: number): Promise<PracticeView> {
-    const order: GameOrder = { id, board, seed, asked: [], gaveUp: false };
+  async open(id: string, { board, source }: GameBoard, seed: number): Promise<PracticeView> {
+    const order: GameOrder = { id, board, source, seed, asked: [], gaveUp: false };
     const view = await this.engine.run("game", order, this.watched(id));
     this.keep(order);
     return view;

@@ -61,7 +61,7 @@ export async function serveBench(options: ServeOptions): Promise<RunningBench> {
   const database = join(options.folder ?? usualFolder(), databaseName);
   const jobs = openJobStore(database);
   try {
-    addDemoJobs(store, jobs, new BenchBoards(store));
+    addDemoJobs(store, jobs, new BenchBoards(store, jobs));
   } catch (error) {
     jobs.close();
     throw error;

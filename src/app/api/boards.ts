@@ -14,6 +14,11 @@ export const boardSummarySchema = z.strictObject({
   chips: z.number().int().describe("Parts with six legs or more that are no connectors."),
   parts: z.number().int(),
   nets: z.number().int(),
+  own: z.boolean().describe("True for a board that was brought to this bench."),
+  versions: z
+    .number()
+    .int()
+    .describe("Versions of a board of one's own; 0 for one that came with the program."),
 });
 export type BoardSummary = z.infer<typeof boardSummarySchema>;
 
@@ -39,7 +44,29 @@ export const mapPartSchema = z.strictObject({
   rotationDegree: z.union([z.literal(0), z.literal(90), z.literal(180), z.literal(270)]),
   pins: z.array(mapPinSchema),
   pinOne: z.string().optional().describe("Pin that marks the way round."),
+  side: z.enum(["component", "solder"]).describe("Side of the board it sits on."),
 });
+
+/** What was measured of a board's wiring and worked into it. */
+export const growthSchema = z.strictObject({
+  changes: z.array(
+    z.strictObject({
+      kind: z.enum(["joined", "added", "left", "confirmed"]),
+      entries: z.array(z.number().int()).describe("Log entries it rests on."),
+      says: z.string(),
+    }),
+  ),
+  contradictions: z
+    .array(
+      z.strictObject({
+        entry: z.number().int().describe("Changes nothing as long as the others stand."),
+        against: z.array(z.number().int()),
+        says: z.string(),
+      }),
+    )
+    .describe("Facts that cannot hold together."),
+});
+export type Growth = z.infer<typeof growthSchema>;
 
 /** Everything that drawing a board and describing its machine needs. */
 export const boardDetailSchema = z.strictObject({
@@ -47,6 +74,9 @@ export const boardDetailSchema = z.strictObject({
   title: z.string(),
   subtitle: z.string(),
   year: z.number().int().optional(),
+  own: z.boolean().describe("True for a board that was brought to this bench."),
+  version: z.number().int().nullable().describe("Null for a board that came with the program."),
+  growth: growthSchema.nullable().describe("Null if nothing was measured of its wiring."),
   widthMillimetre: millimetre,
   heightMillimetre: millimetre,
   extent: box.describe("Everything drawn, with what sticks out over the edges."),

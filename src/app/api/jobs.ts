@@ -47,6 +47,10 @@ export type NewJob = z.input<typeof newJobSchema>;
 /** A job with its log. */
 export const jobDetailSchema = z.strictObject({
   job: jobSummarySchema.extend({
+    boardVersion: z.number().int().nullable().describe("Null for a board that came with the program."),
+    drawing: z
+      .string()
+      .describe("Address of the job's board below `/api/v1`; it is another one when the board is."),
     instruments: z.array(z.string()),
     spares: z.array(z.string()),
     year: z.number().int().nullable(),

@@ -43,6 +43,9 @@ export const streamEventSchema = z.discriminatedUnion("type", [
     code: z.string(),
     message: z.string().describe("Why there are no findings: cancelled, or something went wrong."),
   }),
+  z
+    .strictObject({ type: z.literal("boards") })
+    .describe("A board or a part type of one's own was added, changed or taken away."),
   z.strictObject({ type: z.literal("devices") }).describe("A device was paired or let go."),
 ]);
 export type StreamEvent = z.infer<typeof streamEventSchema>;

@@ -9,6 +9,7 @@ import { createWorld } from "../../core/find/practice/world.js";
 import type { PreparedBoard } from "../../core/find/prepare.js";
 import type { NextStep } from "../../core/find/result/result.js";
 import type { PracticeAnswer, PracticeStep, PracticeView } from "../api/practice.js";
+import type { BoardSource } from "../boards/board-source.js";
 import { describeEntry } from "../describe-entry.js";
 import type { Misread } from "../line/context.js";
 import { readAsk } from "../line/read-ask.js";
@@ -21,6 +22,8 @@ import { type PlaceFinder, placesOfAsk } from "./places.js";
 export interface GameOrder {
   readonly id: string;
   readonly board: string;
+  /** What the board is made from, where it is no installed one as it came. */
+  readonly source?: BoardSource | undefined;
   readonly seed: number;
   /** Everything asked so far that was understood, in order. */
   readonly asked: readonly PracticeStep[];

@@ -7,6 +7,15 @@ import { type SolvedCase, solveCase } from "../../core/find/solve.js";
 import { Cancelled } from "../../core/find/table/effect-table.js";
 import type { Store } from "../../store/store.js";
 import type { Findings } from "../api/findings.js";
+import type {
+  MemoryAnswer,
+  MemoryMeans,
+  MemoryReads,
+  PictureAnswer,
+  PictureAsk,
+  Seen,
+  SeenAnswer,
+} from "../api/memory.js";
 import type { PartPage } from "../api/part-page.js";
 import type {
   PracticeAnswer,
@@ -15,28 +24,57 @@ import type {
   PracticeStep,
   PracticeView,
 } from "../api/practice.js";
+import type { BeaconSeen, BeaconVerdict, SelfTestOptions, SelfTestSheet } from "../api/self-test.js";
 import type { WhyPage } from "../api/why-page.js";
+import { type BoardSource, loadSource } from "../boards/board-source.js";
+import { makeOwnBoard, type OwnBoard, type OwnBoardRequest } from "../boards/own-board.js";
 import { prepareFind } from "../find-faults.js";
 import { loadInstalledBoard } from "../jobs/bench-boards.js";
 import { Refusal } from "../jobs/refusal.js";
 import type { Misread } from "../line/context.js";
 import { symptomsOfModel } from "../list-symptoms.js";
+import type { LoadedBoard } from "../load-board.js";
 import { BenchGame, type GameOrder } from "./bench-game.js";
 import { type FindingsOrder, findingsView, leadingOf, workOut } from "./findings-view.js";
 import { pathsOf } from "./game-paths.js";
+import { memoryAnswer, memoryMeans, pictureAnswer, seenAnswer } from "./memory-views.js";
 import { type PartOrder, partView } from "./part-view.js";
 import { PlaceFinder } from "./places.js";
+import { beaconVerdict, selfTestSheet } from "./self-test-views.js";
 import { whyView } from "./why-view.js";
+
+/** The board that work is done on: an installed one by its id, or what `source` holds. */
+interface OnBoard {
+  readonly board: string;
+  readonly source?: BoardSource | undefined;
+}
 
 /** What can be asked of an engine room, each with what it answers. Plain data, so that it can cross to another thread. */
 export interface EngineWork {
-  readonly warm: { readonly order: { readonly board: string }; readonly result: { readonly ready: true } };
-  readonly findings: {
-    readonly order: FindingsOrder & { readonly board: string };
-    readonly result: Findings;
+  readonly warm: { readonly order: OnBoard; readonly result: { readonly ready: true } };
+  readonly findings: { readonly order: FindingsOrder & OnBoard; readonly result: Findings };
+  readonly part: { readonly order: PartOrder & OnBoard; readonly result: PartPage };
+  readonly why: { readonly order: PartOrder & OnBoard; readonly result: WhyPage };
+  /** Makes a board of netlists and layouts, which takes a second for a large one. */
+  readonly import: { readonly order: OwnBoardRequest; readonly result: OwnBoard };
+  readonly "memory-means": { readonly order: OnBoard; readonly result: MemoryMeans };
+  readonly "memory-explain": {
+    readonly order: OnBoard & { readonly given: MemoryReads };
+    readonly result: MemoryAnswer;
   };
-  readonly part: { readonly order: PartOrder & { readonly board: string }; readonly result: PartPage };
-  readonly why: { readonly order: PartOrder & { readonly board: string }; readonly result: WhyPage };
+  readonly "memory-picture": {
+    readonly order: OnBoard & { readonly given: PictureAsk };
+    readonly result: PictureAnswer;
+  };
+  readonly "memory-seen": { readonly order: OnBoard & { readonly given: Seen }; readonly result: SeenAnswer };
+  readonly "self-test-sheet": {
+    readonly order: OnBoard & { readonly given: SelfTestOptions };
+    readonly result: SelfTestSheet;
+  };
+  readonly "self-test-read": {
+    readonly order: OnBoard & { readonly given: BeaconSeen };
+    readonly result: BeaconVerdict;
+  };
   readonly game: { readonly order: GameOrder; readonly result: PracticeView };
   readonly ask: {
     readonly order: GameOrder & { readonly ask: PracticeStep };
@@ -71,6 +109,8 @@ interface LastWork {
 
 const rememberedJobs = 12;
 const rememberedGames = 12;
+/** Each holds its table of effects, some megabytes. */
+const rememberedBoards = 6;
 /** Moves of the tool that its path is expected to take, for the share of progress only. */
 const expectedMoves = 15;
 
@@ -111,16 +151,23 @@ export class EngineRoom {
       watch: EngineWatch,
     ) => EngineWork[T]["result"];
   } = {
-    warm: ({ board }, watch) => {
-      this.board(board, watch);
+    import: (order) => makeOwnBoard(this.store, order),
+    warm: (order, watch) => {
+      this.board(order, watch);
       return { ready: true };
     },
     findings: (order, watch) => this.findings(order, watch),
     part: (order, watch) => {
-      const { prepared } = this.board(order.board, watch);
+      const { prepared } = this.board(order, watch);
       return partView(prepared, this.solved(order, watch), order);
     },
     why: (order, watch) => this.why(order, watch),
+    "memory-means": (order) => memoryMeans(this.loaded(order)),
+    "memory-explain": (order) => memoryAnswer(this.loaded(order), order.given),
+    "memory-picture": (order) => pictureAnswer(this.loaded(order), order.given),
+    "memory-seen": (order) => seenAnswer(this.loaded(order), order.given),
+    "self-test-sheet": (order) => selfTestSheet(this.loaded(order), order.given),
+    "self-test-read": (order) => beaconVerdict(this.loaded(order), order.given),
     game: (order, watch) => this.game(order, watch).view(),
     ask: (order, watch) => this.ask(order, watch),
     hint: (order, watch) => this.hint(order, watch),
@@ -128,7 +175,7 @@ export class EngineRoom {
       const game = this.game(order, watch);
       if (game.view().state === "open")
         throw new BoardwakeError("game-open", { reason: "both paths are shown when it is over" });
-      const { prepared } = this.board(order.board, watch);
+      const { prepared } = this.board(order, watch);
       return pathsOf(prepared, game, (moves) => {
         if (watch.isCancelled()) throw new Cancelled();
         watch.progress(1 - expectedMoves / (expectedMoves + moves), `The tool has taken ${moves} steps`);
@@ -136,10 +183,20 @@ export class EngineRoom {
     },
   };
 
-  private board(id: string, watch: EngineWatch): ReadyBoard {
-    const known = this.ready.get(id);
-    if (known !== undefined) return known;
-    const loaded = loadInstalledBoard(this.store, id);
+  private loaded({ board: id, source }: OnBoard): LoadedBoard {
+    return source === undefined
+      ? loadInstalledBoard(this.store, id)
+      : loadSource(source, this.store.data.partLibrary());
+  }
+
+  private board({ board: id, source }: OnBoard, watch: EngineWatch): ReadyBoard {
+    const key = source?.key ?? id;
+    const known = this.ready.get(key);
+    if (known !== undefined) {
+      keep(this.ready, key, known, rememberedBoards);
+      return known;
+    }
+    const loaded = this.loaded({ board: id, source });
     let told = -1;
     const prepared = prepareFind(this.store, loaded, (done, total) => {
       const percent = total === 0 ? 100 : Math.floor((100 * done) / total);
@@ -149,12 +206,12 @@ export class EngineRoom {
     });
     const map = boardMapOf(loaded.board, (type) => loaded.types.get(type));
     const made = { prepared, finder: new PlaceFinder(prepared.circuit, map) };
-    this.ready.set(id, made);
+    keep(this.ready, key, made, rememberedBoards);
     return made;
   }
 
   private findings(order: EngineWork["findings"]["order"], watch: EngineWatch): Findings {
-    const { prepared, finder } = this.board(order.board, watch);
+    const { prepared, finder } = this.board(order, watch);
     if (watch.isCancelled()) throw new Cancelled();
     const result = workOut(prepared, order);
     const { previous } = this.remember(order, result);
@@ -184,19 +241,19 @@ export class EngineRoom {
   private lastWork(order: EngineWork["part"]["order"], watch: EngineWatch): LastWork {
     const known = this.last.get(order.job);
     if (known?.revision === order.revision && known.board === order.board) return known;
-    const { prepared } = this.board(order.board, watch);
+    const { prepared } = this.board(order, watch);
     return this.remember(order, findFaults(prepared, order.case, { steps: 0 }));
   }
 
   private solved(order: EngineWork["part"]["order"], watch: EngineWatch): SolvedCase {
-    const { prepared } = this.board(order.board, watch);
+    const { prepared } = this.board(order, watch);
     const last = this.lastWork(order, watch);
     last.solved ??= solveCase(prepared, order.case, usualPairLimits);
     return last.solved;
   }
 
   private why(order: EngineWork["why"]["order"], watch: EngineWatch): WhyPage {
-    const { prepared, finder } = this.board(order.board, watch);
+    const { prepared, finder } = this.board(order, watch);
     const { result } = this.lastWork(order, watch);
     const suspect = result.suspects.find(({ part }) => part === order.ref);
     const symptoms = symptomsOfModel(prepared.data.model, prepared.board);
@@ -210,7 +267,7 @@ export class EngineRoom {
       if (order.gaveUp) known.giveUp();
       return known;
     }
-    const { prepared, finder } = this.board(order.board, watch);
+    const { prepared, finder } = this.board(order, watch);
     const game = new BenchGame(prepared, finder, order);
     for (const asked of order.asked) {
       if (watch.isCancelled()) throw new Cancelled();
@@ -233,7 +290,7 @@ export class EngineRoom {
     const step = this.game(order, watch).proposed();
     if (step === undefined)
       return { instruction: "The plan has nothing left to do.", minutes: 0, place: null };
-    const { finder } = this.board(order.board, watch);
+    const { finder } = this.board(order, watch);
     const [place = null] = finder.ofStep(step);
     return { instruction: step.instruction, minutes: step.minutes, place };
   }

@@ -8,7 +8,7 @@ import type { BenchBoard, BenchBoards } from "./bench-boards.js";
 
 const chipLegs = 6;
 
-/** The boards to choose from, in the order of their ids. */
+/** The boards to choose from: those that came with the program, then those of one's own, by their ids. */
 export function boardSummaries(boards: BenchBoards): BoardSummary[] {
   return boards.ids().map((id) => {
     const bench = boards.get(id);
@@ -21,13 +21,15 @@ export function boardSummaries(boards: BenchBoards): BoardSummary[] {
       chips: bench.map.parts.filter(({ shape, pins }) => shape === "chip" && pins.length >= chipLegs).length,
       parts: board.parts.length,
       nets: showBoard(bench).nets.length,
+      own: boards.isOwn(id),
+      versions: bench.version ?? 0,
     };
   });
 }
 
 /** Everything that drawing a board and describing its machine needs. */
 export function boardDetail(store: Store, bench: BenchBoard): BoardDetail {
-  const { board, map, symptoms } = bench;
+  const { board, map, symptoms, version, grown } = bench;
   const rails = new Set(board.rails.map(({ net }) => net));
   const titles = new Map(store.data.failureData().events.events.map(({ event, title }) => [event, title]));
   return {
@@ -35,6 +37,15 @@ export function boardDetail(store: Store, bench: BenchBoard): BoardDetail {
     title: board.title,
     subtitle: board.summary,
     ...(board.year === undefined ? {} : { year: board.year }),
+    own: version !== undefined,
+    version: version ?? null,
+    growth:
+      grown === undefined
+        ? null
+        : {
+            changes: grown.changes.map((one) => ({ ...one, entries: [...one.entries] })),
+            contradictions: grown.contradictions.map((one) => ({ ...one, against: [...one.against] })),
+          },
     widthMillimetre: map.widthMillimetre,
     heightMillimetre: map.heightMillimetre,
     extent: { ...map.extent },

@@ -2,6 +2,7 @@ import type { Problem } from "../../core/base/problem.js";
 import type { CaseEntry } from "../../core/find/case/case.js";
 import { type Case, instruments } from "../../core/find/case/case.js";
 import { eventsOfCase } from "../../core/find/case/events.js";
+import { isMisplaced, placeNamed } from "../../core/find/evidence/place-name.js";
 import { readTimeline } from "../../core/find/evidence/timeline.js";
 import { faultFamilies } from "../../core/find/priors/fault-family.js";
 import type { JobEntry } from "../../core/job/job-entry.js";
@@ -33,6 +34,7 @@ function problemOfJobEntry(bench: BenchBoard, entry: JobEntry): Problem | undefi
     const { part } = entry.verdict;
     return part === undefined ? undefined : unknownPart(bench, part, "entry.verdict.part");
   }
+  if (entry.kind === "connection") return problemOfConnection(bench, entry);
   if (entry.kind !== "job-setup") return undefined;
   for (const name of entry.instruments ?? []) {
     if (instruments.some((known) => known === name)) continue;
@@ -54,6 +56,29 @@ function problemOfJobEntry(bench: BenchBoard, entry: JobEntry): Problem | undefi
     );
   }
   return undefined;
+}
+
+function problemOfConnection(
+  { circuit }: BenchBoard,
+  { from, to }: Extract<JobEntry, { kind: "connection" }>,
+): Problem | undefined {
+  for (const [field, pin] of [
+    ["entry.from", from],
+    ["entry.to", to],
+  ] as const) {
+    const place = placeNamed(circuit, pin);
+    if (isMisplaced(place))
+      return problem("unknown-pin", `${capital(place.message)}.`, field, place.hint ?? "Name a pin as U4.7.");
+    if (place.kind !== "pin" || place.label !== pin)
+      return problem("unknown-pin", `'${pin}' is no pin by its number.`, field, "Name a pin as U4.7.");
+  }
+  return from === to
+    ? problem("same-pin", `Both ends are ${from}.`, "entry.to", "Name two different pins.")
+    : undefined;
+}
+
+function capital(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 }
 
 /** The problem of a part that the board does not have; undefined if it has it. */

@@ -1,15 +1,17 @@
 import { BoardwakeError } from "../../core/base/errors.js";
-import { type Instrument, instruments } from "../../core/find/case/case.js";
+import { type Case, type Instrument, instruments } from "../../core/find/case/case.js";
 import { whyRefused } from "../../core/job/accept.js";
 import type { LoggedEntry, StoredEntry } from "../../core/job/job-log.js";
 import { deriveJob, type JobState } from "../../core/job/job-state.js";
 import type { JobStore, JobWriter, StoredJob } from "../../store/jobs/job-store.js";
 import type { LogLine, NewEntry } from "../api/entry.js";
 import type { JobDetail, JobSummary } from "../api/jobs.js";
-import type { BenchBoards } from "./bench-boards.js";
+import type { BoardSource } from "../boards/board-source.js";
+import type { BenchBoard, BenchBoards } from "./bench-boards.js";
 import { problemOfEntry } from "./check-entry.js";
 import { detailOf, leadText, lineOf, readSummary, summaryOf, summaryText } from "./job-views.js";
 import { Refusal } from "./refusal.js";
+import { renamedCase } from "./renamed-case.js";
 
 /** A job as it stands: its log and what follows from it. */
 export interface OpenJob {
@@ -36,6 +38,18 @@ export interface Added {
   readonly job: OpenJob;
   /** False if it was in the log already, sent twice. */
   readonly isNew: boolean;
+}
+
+/** A job's log as an engine works it out. */
+export interface JobOrder {
+  readonly job: string;
+  readonly revision: number;
+  readonly board: string;
+  /** Undefined for an installed board that nothing was changed of. */
+  readonly source?: BoardSource;
+  readonly case: Case;
+  /** Ids of steps that cannot be done here. */
+  readonly cannot: readonly string[];
 }
 
 /** Jobs whose logs are kept in memory beside the database. */
@@ -71,7 +85,27 @@ export class JobBook {
   /** Throws `job-unknown`. */
   detail(id: string): JobDetail {
     const job = this.read(id);
-    return detailOf(this.summary(id), job.state, job.entries, this.symptomsOf(job.state.board));
+    const bench = this.boards.has(job.state.board) ? this.boards.ofJob(job.state) : undefined;
+    return detailOf(this.summary(id), job, bench);
+  }
+
+  /** The board of a job as its log has it. Throws `job-unknown`, `board-unknown`. */
+  boardOf(id: string): BenchBoard {
+    return this.boards.ofJob(this.read(id).state);
+  }
+
+  /** What an engine needs to work a job out. Throws `job-unknown`, `board-unknown`. */
+  order(id: string): JobOrder {
+    const { state } = this.read(id);
+    const { source, grown } = this.boards.ofJob(state);
+    return {
+      job: id,
+      revision: state.revision,
+      board: state.board,
+      ...(source === undefined ? {} : { source }),
+      case: grown === undefined ? state.case : renamedCase(state.case, grown.renamed),
+      cannot: state.cannot.map(({ step }) => step),
+    };
   }
 
   /** Lines of a log from a number on. Throws `job-unknown`. */
@@ -116,11 +150,13 @@ export class JobBook {
    * `entry-conflict`, and `Refusal` for an entry that cannot stand there.
    */
   add(id: string, { id: entryId, entry }: NewEntry): Added {
-    const { board } = this.read(id).state;
+    const { state } = this.read(id);
+    const { board } = state;
     const twin = this.store.entry(id, entryId);
     if (twin !== undefined) return this.addedBefore(id, twin, entry);
-    const problem = problemOfEntry(this.boards.get(board), entry);
+    const problem = problemOfEntry(this.boards.ofJob(state), entry);
     if (problem !== undefined) throw new Refusal(problem);
+    if (entry.kind === "job-setup") this.checkVersion(board, entry.boardVersion);
     const added = this.store.change((write) => {
       // Read under the lock: another program may have added to the log since.
       const before = this.read(id);
@@ -151,6 +187,7 @@ export class JobBook {
     const setup: LoggedEntry = {
       kind: "job-setup",
       board,
+      ...(bench.version === undefined ? {} : { boardVersion: bench.version }),
       title,
       instruments: [...tools],
       ...(spares === undefined ? {} : { spares: [...spares] }),
@@ -166,6 +203,20 @@ export class JobBook {
       entries.push({ number: i + 1, id: entryId, at, entry });
     }
     return entries;
+  }
+
+  /** A job can only move to a version that its board has. */
+  private checkVersion(board: string, version: number | undefined): void {
+    if (version === undefined) return;
+    const has = this.boards.isOwn(board) && this.boards.hasVersion(board, version);
+    if (has) return;
+    throw new Refusal({
+      code: "unknown-version",
+      severity: "error",
+      message: `The board '${board}' has no version ${version}.`,
+      where: { field: "entry.boardVersion" },
+      hint: "The page of the board lists its versions.",
+    });
   }
 
   private checkSame(id: string, entries: readonly StoredEntry[]): void {

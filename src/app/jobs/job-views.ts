@@ -7,6 +7,7 @@ import type { JobDetail, JobSummary } from "../api/jobs.js";
 import { jobSummarySchema } from "../api/jobs.js";
 import { describeEntry } from "../describe-entry.js";
 import type { ListedSymptom } from "../list-symptoms.js";
+import type { BenchBoard } from "./bench-boards.js";
 
 /** What is kept of a job beside its log so that the list of jobs need not read every log. */
 const summaryTextSchema = z.strictObject({
@@ -65,25 +66,40 @@ export function summaryOf(
   };
 }
 
-/** A job with its log as the page shows it. */
+/** A job with its log as the page shows it; without `bench` where its board is not there any more. */
 export function detailOf(
   summary: JobSummary,
-  state: JobState,
-  entries: readonly StoredEntry[],
-  symptoms: readonly ListedSymptom[],
+  {
+    id,
+    state,
+    entries,
+  }: { readonly id: string; readonly state: JobState; readonly entries: readonly StoredEntry[] },
+  bench: BenchBoard | undefined,
 ): JobDetail {
   return {
     job: {
       ...summary,
+      boardVersion: state.boardVersion ?? null,
+      drawing: drawingOf(id, state),
       instruments: [...state.instruments],
       spares: [...state.spares],
       year: state.year ?? null,
       priorFactors: { ...state.priorFactors },
       cannot: state.cannot.map((one) => ({ ...one })),
     },
-    log: entries.map((entry) => lineOf(entry, state, symptoms)),
+    log: entries.map((entry) => lineOf(entry, state, bench?.symptoms ?? [])),
     revision: state.revision,
   };
+}
+
+/** Address of the board of a job: that of the board itself as long as nothing was measured of its wiring. */
+function drawingOf(id: string, { board, boardVersion, connections }: JobState): string {
+  if (connections.length > 0) {
+    const facts = connections.map(({ entry }) => entry).join(".");
+    return `/jobs/${id}/board?facts=${facts}-${boardVersion ?? 0}`;
+  }
+  const version = boardVersion === undefined ? "" : `?version=${boardVersion}`;
+  return `/boards/${encodeURIComponent(board)}${version}`;
 }
 
 /** An entry of a log as it is shown. */

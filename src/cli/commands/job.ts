@@ -133,7 +133,7 @@ async function withJobs(
   const { bench, store } = context;
   const jobs = await bench.openJobs(folder);
   try {
-    return work(new JobBook(jobs, new BenchBoards(store), () => bench.now()));
+    return work(new JobBook(jobs, new BenchBoards(store, jobs), () => bench.now()));
   } finally {
     jobs.close();
   }
@@ -184,11 +184,7 @@ function add(context: CliContext, name: string, text: string, options: JsonOptio
   return withJobs(context, options.data, (book) => {
     const { id } = jobNamed(book.list(), name);
     const { state } = book.read(id);
-    const understood = understandLine(
-      book.boards.get(state.board),
-      state.instruments.filter(isInstrument),
-      text,
-    );
+    const understood = understandLine(book.boards.ofJob(state), state.instruments.filter(isInstrument), text);
     switch (understood.outcome) {
       case "problem": {
         const { problem, hint } = understood;

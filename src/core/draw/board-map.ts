@@ -1,6 +1,6 @@
 import type { Board, BoardPart, Section } from "../board/board.js";
 import type { PartType } from "../board/part-type.js";
-import { type BodyShape, type Box, footprintOf, placeFootprint } from "./footprint.js";
+import { type BodyShape, type Box, type Footprint, footprintOf, placeFootprint } from "./footprint.js";
 
 /** One pin on the map. */
 export interface MapPin {
@@ -30,6 +30,8 @@ export interface MapPart {
   /** In the order of the pins. */
   readonly pins: readonly MapPin[];
   readonly pinOne?: string | undefined;
+  /** Side of the board it sits on. */
+  readonly side: "component" | "solder";
 }
 
 /** A board as it lies on the bench, seen from the component side. */
@@ -72,6 +74,7 @@ function mapPart(part: BoardPart, type: PartType | undefined, outline: Board["ou
     footprint,
     footprint.shape === "outside" ? movedOut(at, footprint.body, outline) : at,
   );
+  const lying = part.pads === undefined ? placed : onPads(placed, part.pads);
   const names = new Map(
     type === undefined || type.pins === "as-board" ? [] : type.pins.map((pin) => [pin.number, pin.name]),
   );
@@ -82,17 +85,53 @@ function mapPart(part: BoardPart, type: PartType | undefined, outline: Board["ou
     ...(part.value === undefined ? {} : { value: part.value }),
     section: part.section,
     socketed: part.socketed === true,
-    shape: placed.shape,
-    body: placed.body,
+    shape: lying.shape,
+    body: lying.body,
     rotationDegree,
-    pins: placed.pads.map(({ pin, x, y }) => ({
+    pins: lying.pads.map(({ pin, x, y }) => ({
       pin,
       name: names.get(pin) ?? "",
       net: part.pins[pin] ?? null,
       x,
       y,
     })),
-    ...(placed.pinOne === undefined ? {} : { pinOne: placed.pinOne }),
+    ...(lying.pinOne === undefined ? {} : { pinOne: lying.pinOne }),
+    side: part.side === "back" ? "solder" : "component",
+  };
+}
+
+// How far a body reaches beyond the middles of its pads where only the pads are known; common practice, no source.
+const bodyMarginMillimetre = 1.27;
+
+/**
+ * A footprint whose pads lie where the layout has them. A pin without a pad in the layout is left out. A body whose pads
+ * lie elsewhere than usual for the package becomes the box round them; others keep their usual body.
+ */
+function onPads(usual: Footprint, known: Readonly<Record<string, readonly [number, number]>>): Footprint {
+  const pads = usual.pads.flatMap(({ pin }) => {
+    const at = Object.hasOwn(known, pin) ? known[pin] : undefined;
+    return at === undefined ? [] : [{ pin, x: at[0], y: at[1] }];
+  });
+  const listed = new Set(usual.pads.map(({ pin }) => pin));
+  const more = Object.entries(known).flatMap(([pin, [x, y]]) => (listed.has(pin) ? [] : [{ pin, x, y }]));
+  const all = [...pads, ...more];
+  if (all.length === 0) return usual;
+  const usualAt = new Map(usual.pads.map((pad) => [pad.pin, pad]));
+  const isUsual = all.every(({ pin, x, y }) => {
+    const at = usualAt.get(pin);
+    return at !== undefined && Math.hypot(at.x - x, at.y - y) < bodyMarginMillimetre;
+  });
+  if (isUsual) return { ...usual, pads: all };
+  const [xs, ys] = [all.map(({ x }) => x), all.map(({ y }) => y)];
+  const [left, top] = [Math.min(...xs), Math.min(...ys)];
+  const [width, height] = [Math.max(...xs) - left, Math.max(...ys) - top];
+  const isChip = usual.shape === "chip";
+  // The body of a chip lies between its two rows, that of anything else over its pads.
+  const [inX, inY] = isChip ? (width < height ? [-0.75, 1.27] : [1.27, -0.75]) : [1.27, 1.27];
+  return {
+    ...usual,
+    pads: all,
+    body: { x: left - inX, y: top - inY, width: width + 2 * inX, height: height + 2 * inY },
   };
 }
 

@@ -14,6 +14,12 @@ const setupSchema = z
   .strictObject({
     kind: z.literal("job-setup"),
     board: text.optional().describe("Id of the board; in the first entry only."),
+    boardVersion: z
+      .number()
+      .int()
+      .min(1)
+      .optional()
+      .describe("Version of a board of one's own; a later one moves the job to another version."),
     title: text.optional().describe("What the job is called; needed in the first entry."),
     // The names of instruments belong to the find engine, which checks them.
     instruments: z.array(text).max(50).optional().describe("Instruments at hand from now on."),
@@ -42,8 +48,31 @@ const cannotSchema = z
   })
   .describe("A proposed step that cannot be done here; it is not proposed again until this is struck out.");
 
+const pin = z
+  .string()
+  .regex(/^.{1,80}\..{1,40}$/)
+  .describe("Pin as `U4.7`.");
+
+const connectionSchema = z
+  .strictObject({
+    kind: z.literal("connection"),
+    from: pin,
+    to: pin,
+    shows: z.enum(["rings", "open"]).describe("Whether the two ring to each other, with the power off."),
+    note: z.string().max(2000).optional(),
+  })
+  .describe(
+    "How the board is wired, as measured: it adds to the nets of the job's board or corrects them. A reading of two pins says instead what the fault does.",
+  );
+
 /** Entries that concern the job itself; the find engine knows nothing of them. */
-export const jobEntrySchemas = [setupSchema, closedSchema, reopenedSchema, cannotSchema] as const;
+export const jobEntrySchemas = [
+  setupSchema,
+  closedSchema,
+  reopenedSchema,
+  cannotSchema,
+  connectionSchema,
+] as const;
 
 export const jobEntrySchema = z.discriminatedUnion("kind", [...jobEntrySchemas]);
 export type JobEntry = z.infer<typeof jobEntrySchema>;

@@ -1,3 +1,4 @@
+import type { ConnectionFact } from "../board/grow/connection.js";
 import type { Case, CaseEntry, Instrument } from "../find/case/case.js";
 import type { JobEntry, Verdict } from "./job-entry.js";
 import { type LoggedEntry, struckNumbers } from "./job-log.js";
@@ -5,6 +6,10 @@ import { type LoggedEntry, struckNumbers } from "./job-log.js";
 /** What a job's log comes to. */
 export interface JobState {
   readonly board: string;
+  /** Version of the board, for a board of one's own; undefined for one that comes with the program. */
+  readonly boardVersion: number | undefined;
+  /** What was measured of the board's wiring and still stands, oldest first. */
+  readonly connections: readonly ConnectionFact[];
   readonly title: string;
   readonly instruments: readonly string[];
   readonly spares: readonly string[];
@@ -41,6 +46,7 @@ export function deriveJob(
   const setup = { ...first };
   let closing: { readonly verdict: Verdict; readonly entry: number } | undefined;
   const cannot: { step: string; entry: number }[] = [];
+  const connections: ConnectionFact[] = [];
   for (const [i, entry] of entries.entries()) {
     if (struck.has(i + 1)) continue;
     switch (entry.kind) {
@@ -56,6 +62,9 @@ export function deriveJob(
       case "cannot":
         if (!cannot.some(({ step }) => step === entry.step)) cannot.push({ step: entry.step, entry: i + 1 });
         break;
+      case "connection":
+        connections.push({ entry: i + 1, from: entry.from, to: entry.to, shows: entry.shows });
+        break;
       default:
         break;
     }
@@ -63,6 +72,8 @@ export function deriveJob(
   const instruments = setup.instruments ?? ["multimeter"];
   return {
     board: first?.board ?? "",
+    boardVersion: setup.boardVersion,
+    connections,
     title: setup.title ?? "",
     instruments,
     spares: setup.spares ?? [],
@@ -91,7 +102,8 @@ export function isJobEntry(entry: LoggedEntry): entry is JobEntry {
     entry.kind === "job-setup" ||
     entry.kind === "job-closed" ||
     entry.kind === "job-reopened" ||
-    entry.kind === "cannot"
+    entry.kind === "cannot" ||
+    entry.kind === "connection"
   );
 }
 
@@ -108,6 +120,8 @@ export function describeJobEntry(entry: JobEntry): string {
       return entry.why === undefined || entry.why === "" ? "Job reopened" : `Job reopened: ${entry.why}`;
     case "cannot":
       return `Cannot be done here: ${entry.says ?? entry.step}`;
+    case "connection":
+      return `Wiring: ${entry.from} to ${entry.to} ${entry.shows === "rings" ? "rings" : "does not ring"}`;
   }
 }
 
@@ -115,6 +129,7 @@ function describeSetup(entry: Extract<JobEntry, { kind: "job-setup" }>): string 
   const said = [
     entry.title === undefined ? undefined : `'${entry.title}'`,
     entry.board === undefined ? undefined : `board ${entry.board}`,
+    entry.boardVersion === undefined ? undefined : `version ${entry.boardVersion} of the board`,
     entry.instruments === undefined ? undefined : `instruments: ${entry.instruments.join(", ") || "none"}`,
     entry.spares === undefined ? undefined : `spares: ${entry.spares.join(", ") || "none"}`,
     entry.year === undefined ? undefined : `year ${entry.year}`,

@@ -27,9 +27,19 @@ export const boardEndpoints: readonly Endpoint[] = [
       tag: "boards",
       access: "paired",
       params: z.object({ id: z.string().max(80) }),
+      query: z.object({
+        version: z
+          .string()
+          .regex(/^\d{1,6}$/)
+          .optional()
+          .describe("Version of a board of one's own; the newest if absent."),
+      }),
       answer: boardDetailSchema,
       errors: ["board-unknown"],
     },
-    ({ boards, parts }, { params }) => ({ body: boardDetail(parts.store, boards.get(params.id)) }),
+    ({ boards, parts }, { params, query }) => {
+      const version = query.version === undefined ? undefined : Number(query.version);
+      return { body: boardDetail(parts.store, boards.get(params.id, version)) };
+    },
   ),
 ];

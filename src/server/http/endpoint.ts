@@ -20,11 +20,11 @@ export interface RawRequest {
   readonly caller: Caller;
 }
 
-/** What an endpoint answers. */
-export interface Reply<T> {
-  readonly body: T;
-  readonly headers?: Readonly<Record<string, string>>;
-}
+/** What an endpoint answers: a value that is sent as JSON, or a file as it is. */
+export type Reply<T> = (
+  | { readonly body: T; readonly raw?: never }
+  | { readonly raw: { readonly type: string; readonly bytes: string | Uint8Array }; readonly body?: never }
+) & { readonly headers?: Readonly<Record<string, string>> };
 
 /** What is said of an endpoint in the description of the API. */
 export interface EndpointFacts {
@@ -40,6 +40,8 @@ export interface EndpointFacts {
   readonly query: z.ZodType;
   readonly body: z.ZodType;
   readonly answer: z.ZodType;
+  /** Most bytes of the body, where it may be larger than usual. */
+  readonly mostBytes?: number;
   /** Errors besides those that every endpoint may have. */
   readonly errors: readonly ErrorCode[];
 }

@@ -2,6 +2,8 @@ import { accessEndpoints } from "./access-endpoints.js";
 import { boardEndpoints } from "./board-endpoints.js";
 import type { Endpoint } from "./endpoint.js";
 import { jobEndpoints } from "./job-endpoints.js";
+import { memoryEndpoints } from "./memory-endpoints.js";
+import { ownBoardEndpoints } from "./own-board-endpoints.js";
 import { practiceEndpoints } from "./practice-endpoints.js";
 
 /** Where the API begins. */
@@ -11,6 +13,8 @@ export const apiRoot = "/api/v1";
 export const endpoints: readonly Endpoint[] = [
   ...accessEndpoints,
   ...boardEndpoints,
+  ...ownBoardEndpoints,
   ...jobEndpoints,
+  ...memoryEndpoints,
   ...practiceEndpoints,
 ];

@@ -7,12 +7,12 @@ import { reasonOf } from "../engine/messages.js";
 export const mostBodyBytes = 256_000;
 
 /** The error of the catalogue for whatever was thrown; what is none of ours becomes `internal`, without a stack trace. */
-export function knownError(error: unknown): BoardwakeError {
+export function knownError(error: unknown, mostBytes = mostBodyBytes): BoardwakeError {
   if (error instanceof BoardwakeError) return error;
   const code = typeof error === "object" && error !== null && "code" in error ? String(error.code) : "";
   switch (code) {
     case "FST_ERR_CTP_BODY_TOO_LARGE":
-      return new BoardwakeError("request-too-large", { limit: `${mostBodyBytes / 1000} kB` }, error);
+      return new BoardwakeError("request-too-large", { limit: sizeText(mostBytes) }, error);
     case "FST_ERR_CTP_INVALID_MEDIA_TYPE":
       return new BoardwakeError(
         "request-unreadable",
@@ -26,6 +26,10 @@ export function knownError(error: unknown): BoardwakeError {
     default:
       return new BoardwakeError("internal", { reason: reasonOf(error) }, error);
   }
+}
+
+function sizeText(bytes: number): string {
+  return bytes < 1e6 ? `${bytes / 1000} kB` : `${bytes / 1e6} MB`;
 }
 
 /** The body that tells of an error. */

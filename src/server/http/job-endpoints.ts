@@ -41,9 +41,7 @@ async function addEntry(
 
 /** The engine's order for a page about one part. */
 function partOrder(bench: Bench, job: string, ref: string) {
-  const { state } = bench.book.read(job);
-  const part = partNamed(bench.boards.get(state.board), ref);
-  return { job, board: state.board, revision: state.revision, case: state.case, ref: part };
+  return { ...bench.book.order(job), ref: partNamed(bench.book.boardOf(job), ref) };
 }
 
 /** Jobs, their logs, and what follows from them. */
@@ -143,10 +141,9 @@ export const jobEndpoints: readonly Endpoint[] = [
       answer: understoodSchema,
       errors: ["job-unknown"],
     },
-    ({ book, boards }, { params, body }) => {
-      const { state } = book.read(params.id);
-      const instruments = state.instruments.filter(isInstrument);
-      return { body: understandLine(boards.get(state.board), instruments, body.text) };
+    ({ book }, { params, body }) => {
+      const instruments = book.read(params.id).state.instruments.filter(isInstrument);
+      return { body: understandLine(book.boardOf(params.id), instruments, body.text) };
     },
   ),
   endpoint(

@@ -4,8 +4,11 @@ import * as boards from "../../app/api/boards.js";
 import * as entry from "../../app/api/entry.js";
 import * as findings from "../../app/api/findings.js";
 import * as jobs from "../../app/api/jobs.js";
+import * as memory from "../../app/api/memory.js";
+import * as ownBoards from "../../app/api/own-boards.js";
 import * as part from "../../app/api/part-page.js";
 import * as practice from "../../app/api/practice.js";
+import * as selfTest from "../../app/api/self-test.js";
 import * as shapes from "../../app/api/shapes.js";
 import * as stream from "../../app/api/stream.js";
 import * as why from "../../app/api/why-page.js";
@@ -21,6 +24,11 @@ const named: Readonly<Record<string, z.ZodType>> = {
   Pairing: access.pairingSchema,
   BoardSummary: boards.boardSummarySchema,
   BoardDetail: boards.boardDetailSchema,
+  NewBoard: ownBoards.newBoardSchema,
+  ImportReport: ownBoards.importReportSchema,
+  MadeBoard: ownBoards.madeBoardSchema,
+  BoardVersion: ownBoards.boardVersionSchema,
+  BoardDiff: ownBoards.boardDiffSchema,
   LogEntry: entry.logEntrySchema,
   NewEntry: entry.newEntrySchema,
   LogLine: entry.logLineSchema,
@@ -34,6 +42,17 @@ const named: Readonly<Record<string, z.ZodType>> = {
   Understood: jobs.understoodSchema,
   PartPage: part.partPageSchema,
   WhyPage: why.whyPageSchema,
+  MemoryMeans: memory.memoryMeansSchema,
+  MemoryReads: memory.memoryReadsSchema,
+  MemoryAnswer: memory.memoryAnswerSchema,
+  MemoryPictureAsk: memory.pictureAskSchema,
+  MemoryPicture: memory.pictureAnswerSchema,
+  MemorySeen: memory.seenSchema,
+  MemorySeenAnswer: memory.seenAnswerSchema,
+  SelfTestOptions: selfTest.selfTestOptionsSchema,
+  SelfTestSheet: selfTest.selfTestSheetSchema,
+  BeaconSeen: selfTest.beaconSeenSchema,
+  BeaconVerdict: selfTest.beaconVerdictSchema,
   PracticeStep: practice.practiceStepSchema,
   PracticeView: practice.practiceViewSchema,
   PracticeAnswer: practice.practiceAnswerSchema,

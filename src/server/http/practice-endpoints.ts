@@ -29,9 +29,11 @@ export const practiceEndpoints: readonly Endpoint[] = [
       answer: practiceViewSchema,
       errors: ["board-unknown", "work-cancelled"],
     },
-    async ({ games }, { body }) => ({
-      body: await games.open(randomUUID(), body.board, body.seed ?? randomInt(mostSeeds)),
-    }),
+    async ({ games, boards }, { body }) => {
+      const { source } = boards.get(body.board);
+      const board = { board: body.board, source };
+      return { body: await games.open(randomUUID(), board, body.seed ?? randomInt(mostSeeds)) };
+    },
   ),
   endpoint(
     {

@@ -62,7 +62,7 @@ export function createHttpServer(options: HttpOptions): FastifyInstance {
       fetchSite: headerOf(request.raw, "sec-fetch-site"),
     });
   });
-  app.setErrorHandler((error, _request, reply) => sendError(reply, error));
+  app.setErrorHandler((error, request, reply) => sendError(reply, error, request.routeOptions.bodyLimit));
   app.setNotFoundHandler((request, reply) => {
     if (isPageAddress(request)) return sendFile(options, request, reply);
     const path = request.url.split("?", 1)[0] ?? "";
@@ -85,18 +85,20 @@ function addEndpoint(app: FastifyInstance, bench: Bench, { facts, handle }: Endp
   app.route({
     method: facts.method,
     url: `${apiRoot}${facts.path.replace(/\{(\w+)\}/g, ":$1")}`,
+    ...(facts.mostBytes === undefined ? {} : { bodyLimit: facts.mostBytes }),
+    // Before the body is read: a stranger cannot make the bench take in megabytes.
+    onRequest: async (request) => checkAccess(facts.access, callerOf(bench, request)),
     handler: async (request, reply) => {
-      const caller = callerOf(bench, request);
-      checkAccess(facts.access, caller);
       const text = typeof request.body === "string" ? request.body : "";
-      const { body, headers } = await handle(bench, {
+      const { body, raw, headers } = await handle(bench, {
         params: request.params,
         query: request.query,
         text,
-        caller,
+        caller: callerOf(bench, request),
       });
-      reply.headers({ ...headers, "cache-control": "no-store" });
-      return sendJson(request, reply, body);
+      reply.headers({ "cache-control": "no-store", ...headers });
+      if (raw === undefined) return sendJson(request, reply, body);
+      return reply.type(raw.type).send(typeof raw.bytes === "string" ? raw.bytes : Buffer.from(raw.bytes));
     },
   });
 }
@@ -113,8 +115,8 @@ async function sendJson(request: FastifyRequest, reply: FastifyReply, body: unkn
   return reply.headers({ "content-encoding": "gzip", vary: "accept-encoding" }).send(bytes);
 }
 
-function sendError(reply: FastifyReply, error: unknown): FastifyReply {
-  const known = knownError(error);
+function sendError(reply: FastifyReply, error: unknown, mostBytes?: number): FastifyReply {
+  const known = knownError(error, mostBytes);
   return reply
     .headers({ ...safeHeaders, "cache-control": "no-store" })
     .status(known.httpStatus)

@@ -172,9 +172,9 @@ describe("the job store", () => {
 });
 
 describe("formats of the database", () => {
-  const [first] = migrations;
-  const second = { format: 2, statements: "ALTER TABLE job ADD COLUMN place TEXT" };
-  const steps = first === undefined ? [] : [first, second];
+  const newest = migrations.length;
+  const second = { format: newest + 1, statements: "ALTER TABLE job ADD COLUMN place TEXT" };
+  const steps = [...migrations, second];
 
   it("count up from 1 without gaps", () => {
     expect(migrations.map(({ format }) => format)).toEqual(migrations.map((_, i) => i + 1));
@@ -185,15 +185,29 @@ describe("formats of the database", () => {
     addNote(store, 1, "kept");
     store.close();
     const database = openDatabase(file, { migrations: steps });
-    expect(database.pragma("user_version", { simple: true })).toBe(2);
+    expect(database.pragma("user_version", { simple: true })).toBe(newest + 1);
     expect(database.prepare("SELECT count(place) FROM job").pluck().get()).toBe(0);
     database.close();
     expect(readdirSync(folder).filter((name) => name.includes("backup"))).toEqual([
-      "jobs.format-1.backup.db",
+      `jobs.format-${newest}.backup.db`,
     ]);
-    const copy = openJobStore(join(folder, "jobs.format-1.backup.db"));
+    const copy = openJobStore(join(folder, `jobs.format-${newest}.backup.db`));
     expect(copy.log(job)).toHaveLength(1);
     copy.close();
+  });
+
+  it("bring a log of the first format over unharmed", () => {
+    openDatabase(file, { migrations: migrations.slice(0, 1) }).close();
+    const raw = new Sqlite(file);
+    raw.prepare("INSERT INTO job (id, opened_at, demo) VALUES (?, ?, 0)").run(job, at);
+    raw
+      .prepare("INSERT INTO entry (job, number, id, at, body) VALUES (?, 1, ?, ?, ?)")
+      .run(job, idOf(1), at, JSON.stringify({ kind: "note", text: "kept" }));
+    raw.close();
+    const store = openJobStore(file);
+    expect(store.log(job).map(({ entry }) => entry)).toEqual([{ kind: "note", text: "kept" }]);
+    expect(store.shelf.boards()).toEqual([]);
+    store.close();
   });
 
   it("make no copy of a new file, and do not write over an older copy", () => {
@@ -201,23 +215,26 @@ describe("formats of the database", () => {
     expect(readdirSync(folder).filter((name) => name.includes("backup"))).toEqual([]);
     rmSync(file);
     openWithJob().close();
-    writeFileSync(join(folder, "jobs.format-1.backup.db"), "older");
+    writeFileSync(join(folder, `jobs.format-${newest}.backup.db`), "older");
     openDatabase(file, { migrations: steps }).close();
-    expect(readFileSync(join(folder, "jobs.format-1.backup.db"), "utf8")).toBe("older");
-    expect(existsSync(join(folder, "jobs.format-1.backup-2.db"))).toBe(true);
+    expect(readFileSync(join(folder, `jobs.format-${newest}.backup.db`), "utf8")).toBe("older");
+    expect(existsSync(join(folder, `jobs.format-${newest}.backup-2.db`))).toBe(true);
   });
 
   it("stay as they were if a step fails", () => {
     const store = openWithJob();
     addNote(store, 1);
     store.close();
-    const broken = [...steps.slice(0, 1), { format: 2, statements: `${second.statements}; SELECT nonsense` }];
+    const broken = [
+      ...migrations,
+      { format: newest + 1, statements: `${second.statements}; SELECT nonsense` },
+    ];
     expect(() => openDatabase(file, { migrations: broken })).toThrow("nonsense");
     const again = openJobStore(file);
     expect(again.log(job)).toHaveLength(1);
     again.close();
     const raw = new Sqlite(file);
-    expect(raw.pragma("user_version", { simple: true })).toBe(1);
+    expect(raw.pragma("user_version", { simple: true })).toBe(newest);
     expect(
       raw.prepare("SELECT count(*) FROM pragma_table_info('job') WHERE name = 'place'").pluck().get(),
     ).toBe(0);

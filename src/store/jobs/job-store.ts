@@ -3,6 +3,7 @@ import { BoardwakeError } from "../../core/base/errors.js";
 import { entrySchema } from "../../core/find/case/case.js";
 import { jobEntrySchemas } from "../../core/job/job-entry.js";
 import type { StoredEntry } from "../../core/job/job-log.js";
+import { type BoardShelf, createShelf } from "./board-shelf.js";
 import { type Database, type DatabaseOptions, inTransaction, openDatabase, reading } from "./database.js";
 
 /** A job as it stands in the list; `summary` and `lead` are texts that their writer understands. */
@@ -35,6 +36,8 @@ export interface StoredDevice {
 export interface JobStore {
   /** Path of the file, for messages. */
   readonly file: string;
+  /** Boards, part types and pictures of one's own. */
+  readonly shelf: BoardShelf;
   /** All jobs, newest first. */
   jobs(): StoredJob[];
   job(id: string): StoredJob | undefined;
@@ -98,12 +101,14 @@ export function openJobStore(file: string, options: DatabaseOptions = {}): JobSt
 }
 
 class SqliteJobStore implements JobStore {
+  readonly shelf: BoardShelf;
   private readonly database: Database;
   private readonly writer: JobWriter;
 
   constructor(database: Database) {
     this.database = database;
     this.writer = createWriter(database);
+    this.shelf = createShelf(database);
   }
 
   get file(): string {

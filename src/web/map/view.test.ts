@@ -47,6 +47,7 @@ describe("a scene", () => {
       { pin: "14", name: "", net: "B", x: 17, y: 12 },
     ],
     pinOne: "1",
+    side: "component",
   } as const;
   const map = {
     id: "b",
