@@ -1,0 +1,142 @@
+import type { Parsed, Problem } from "../base/problem.js";
+import type { AudioBlock, AudioSource } from "../signal/samples.js";
+import { measureNoise, type Noise } from "./noise.js";
+import { type DeckReading, type MeasureOptions, readDeck } from "./reading.js";
+import { type ToneFrame, ToneLens } from "./tone-frames.js";
+import { ToneFollower } from "./tone-track.js";
+
+/** Seconds that are heard before it is decided which channel the speed is read from. */
+const choosingSeconds = 3;
+/** Lowest rate at which a reference tone can be followed. */
+export const lowestRateHz = 7700;
+
+/**
+ * Measures the recording of a reference tone, read to its end, in memory that grows by 60 MB an hour. `onProgress` is
+ * told the seconds that have been read. Without a value the problems say why.
+ * Codes: `deck-rate-low`, and those of `readDeck`; the source's own problems come first.
+ */
+export async function measureDeck(
+  source: AudioSource,
+  options: MeasureOptions = {},
+  onProgress?: (seconds: number) => void,
+): Promise<Parsed<DeckReading>> {
+  if (source.sampleRateHz < lowestRateHz) {
+    const message = `The sample rate is ${source.sampleRateHz} Hz; a tone of 3150 Hz with its flutter needs ${lowestRateHz} Hz.`;
+    const hint = "Record at 44 100 or 48 000 Hz.";
+    const problem: Problem = { code: "deck-rate-low", severity: "error", message, where: {}, hint };
+    return { problems: [...source.problems, problem] };
+  }
+  const meter = new DeckMeter(source.sampleRateHz);
+  for await (const block of source.blocks) {
+    meter.push(block);
+    onProgress?.(meter.seconds);
+  }
+  const { value, problems } = meter.finish(options);
+  const all = [...source.problems, ...problems];
+  return value === undefined ? { problems: all } : { value, problems: all };
+}
+
+/** Takes a recording in pieces and gives the reading at its end. Only the first two channels count. */
+export class DeckMeter {
+  private readonly rateHz: number;
+  private readonly follower: ToneFollower;
+  private readonly lens: ToneLens;
+  private readonly hop: number;
+  private readonly frames: (ToneFrame | undefined)[] = [];
+  private readonly power: Float64Array;
+  private readonly noises: Noise[] = [];
+  private waiting: Float32Array[] = [];
+  private early: AudioBlock[] | undefined = [];
+  private chosen = 0;
+  private samples = 0;
+  private isSame = true;
+
+  /** Throws `RangeError` for a rate below `lowestRateHz`. */
+  constructor(sampleRateHz: number) {
+    this.rateHz = sampleRateHz;
+    this.follower = new ToneFollower(sampleRateHz);
+    this.lens = new ToneLens(sampleRateHz);
+    this.power = new Float64Array(this.lens.size / 2);
+    this.hop = Math.round(1.25 * this.lens.size);
+  }
+
+  /** Seconds taken so far. */
+  get seconds(): number {
+    return this.samples / this.rateHz;
+  }
+
+  push(block: AudioBlock): void {
+    const channels = block.channels.slice(0, 2);
+    const [first, second] = channels;
+    if (first === undefined) return;
+    this.samples += first.length;
+    if (this.isSame && second !== undefined) this.isSame = first.every((value, i) => value === second[i]);
+    this.lookAt(channels);
+    if (this.early === undefined) {
+      this.follower.push(channels[this.chosen] ?? first);
+      return;
+    }
+    this.early.push({ channels });
+    if (this.seconds >= choosingSeconds) this.choose();
+  }
+
+  /** The reading; nothing may be pushed afterwards. */
+  finish(options: MeasureOptions): Parsed<DeckReading> {
+    this.choose();
+    return readDeck(
+      {
+        seconds: this.seconds,
+        track: this.follower.finish(),
+        frames: this.frames,
+        frameSeconds: this.hop / this.rateHz,
+        noises: this.noises,
+        isSameSignal: this.isSame,
+      },
+      options,
+    );
+  }
+
+  /** Takes the louder channel: a deck with one bad channel is measured with the good one. */
+  private choose(): void {
+    if (this.early === undefined) return;
+    const power = [0, 1].map((channel) =>
+      (this.early ?? []).reduce((sum, { channels }) => {
+        let own = 0;
+        for (const value of channels[channel] ?? []) own += value * value;
+        return sum + own;
+      }, 0),
+    );
+    this.chosen = (power[1] ?? 0) > (power[0] ?? 0) ? 1 : 0;
+    for (const { channels } of this.early) this.follower.push(channels[this.chosen] ?? new Float32Array(0));
+    this.early = undefined;
+  }
+
+  private lookAt(channels: readonly Float32Array[]): void {
+    const { size } = this.lens;
+    this.waiting = channels.map((samples, channel) => join(this.waiting[channel], samples));
+    let start = 0;
+    const length = this.waiting[0]?.length ?? 0;
+    for (; start + Math.max(size, this.hop) <= length; start += this.hop) {
+      this.power.fill(0);
+      const frame = this.lens.look(this.waiting, start, this.power);
+      const seconds = (this.frames.length * this.hop + size / 2) / this.rateHz;
+      this.frames.push(frame === undefined ? undefined : { ...frame, seconds });
+      this.keepNoise(frame);
+    }
+    this.waiting = this.waiting.map((samples) => samples.slice(start));
+  }
+
+  private keepNoise(frame: ToneFrame | undefined): void {
+    if (frame === undefined || frame.hz < 2000 || frame.hz > 4200 || frame.purity < 0.5) return;
+    const noise = measureNoise({ binHz: this.lens.binHz, power: this.power }, frame.hz);
+    if (noise !== undefined) this.noises.push(noise);
+  }
+}
+
+function join(before: Float32Array | undefined, after: Float32Array): Float32Array {
+  if (before === undefined || before.length === 0) return after;
+  const joined = new Float32Array(before.length + after.length);
+  joined.set(before);
+  joined.set(after, before.length);
+  return joined;
+}
