@@ -11,7 +11,13 @@ export interface VerdictMeaning {
 }
 
 /** Says what a verdict means on the plan's board. Throws `RangeError` for a bank that the plan does not have. */
-export function meaningOf({ rom, banks }: SelfTestPlan, verdict: Verdict): VerdictMeaning {
+export function meaningOf(plan: SelfTestPlan, verdict: Verdict): VerdictMeaning {
+  const { title, parts } = boardMeaning(plan, verdict);
+  // The processor is in every way, and it runs.
+  return { title, parts: parts.filter((part) => part !== plan.processor.part) };
+}
+
+function boardMeaning({ rom, banks }: SelfTestPlan, verdict: Verdict): VerdictMeaning {
   switch (verdict.kind) {
     case "good":
       return { title: "all good", parts: [] };

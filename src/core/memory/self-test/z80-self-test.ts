@@ -1,6 +1,7 @@
 import { signalByte } from "./beacon.js";
 import type { SelfTestImage } from "./image.js";
 import type { SelfTestPlan } from "./plan.js";
+import { addAddressLines, addAddressPatterns, addNext } from "./z80-address.js";
 import { addSend } from "./z80-beacon.js";
 import { CodeZ80 } from "./z80-code.js";
 import { hexZ80 } from "./z80-instructions.js";
@@ -124,54 +125,6 @@ function addWalk(code: CodeZ80): void {
   code.add(["rlc c", "jr nc,walk_bit", "ld a,d", "and b", "ld d,a", "jp (iy)"]);
 }
 
-function addAddressLines(code: CodeZ80): void {
-  code.label("pairs", "address lines: two places that differ in one line");
-  code.add(["exx", `ld l,(ix+${field.pairs})`, `ld h,(ix+${field.pairs + 1})`, "exx"]);
-  code.label("pair");
-  addNext(code);
-  code.add(["or a", "jp z,pairs_end", "ld h,a"]);
-  for (const register of ["l", "b", "c"]) {
-    addNext(code);
-    code.add(`ld ${register},a`);
-  }
-  code.add(
-    ["ld (hl),55h", "ld a,0AAh", "ld (bc),a", "ld a,(hl)", "xor 55h", "ld d,a"],
-    "does the second change the first?",
-  );
-  code.add(
-    ["ld a,55h", "ld (bc),a", "ld (hl),0AAh", "ld a,(bc)", "xor 55h", "or d"],
-    "does the first change the second?",
-  );
-  code.add("ld b,a");
-  for (const register of ["d", "e"]) {
-    addNext(code);
-    code.add(`ld ${register},a`);
-  }
-  code.run("classify");
-  code.add(["ld a,b", "or a", "jp z,pair"]);
-  addLineFailed(code);
-  code.add("jp pair");
-  code.label("pairs_end");
-  code.add(
-    ["ld hl,0", "add hl,sp", "ld a,h", "or l", "jp nz,report"],
-    "with a bad line every cell would look bad",
-  );
-}
-
-/** A: the next byte of a table. */
-function addNext(code: CodeZ80): void {
-  code.add(["exx", "ld a,(hl)", "inc hl", "exx"]);
-}
-
-/** Keeps the line in DE. */
-function addLineFailed(code: CodeZ80): void {
-  code.add(
-    ["ld hl,0", "add hl,sp", "ld a,h", "or d", "ld h,a", "ld a,l", "or e", "ld l,a", "ld sp,hl"],
-    "keep the line",
-  );
-  code.add(["exx", "set 7,d", "exx"]);
-}
-
 function addCells(code: CodeZ80, { backgrounds }: SelfTestPlan): void {
   const last = backgrounds.at(-1) ?? 0;
   code.add(["exx", "ld hl,backgrounds", "exx"], "cells");
@@ -200,33 +153,6 @@ function addCells(code: CodeZ80, { backgrounds }: SelfTestPlan): void {
     "exx",
     "jp report",
   ]);
-}
-
-function addAddressPatterns(code: CodeZ80): void {
-  const value = ["ld a,l", "and e", "or c", "add a,0FFh", "sbc a,a"];
-  code.label("patterns", "every address differs from every other in some line: ones where the line is high");
-  code.add(["exx", `ld l,(ix+${field.lines})`, `ld h,(ix+${field.lines + 1})`, "exx"]);
-  code.label("pattern");
-  for (const register of ["d", "e"]) {
-    addNext(code);
-    code.add(`ld ${register},a`);
-  }
-  code.add(["or d", "jp z,range_end", "ld b,0"]);
-  for (const [name, step] of [
-    ["pattern_write", ["ld (hl),a"]],
-    ["pattern_read", ["xor (hl)", "or b", "ld b,a"]],
-  ] as const) {
-    code.add([`ld h,(ix+${field.firstPage})`, "ld l,0"]);
-    code.label(`${name}_page`);
-    code.add(["ld a,h", "and d", "ld c,a"]);
-    code.label(name);
-    code.add([...value, ...step, "inc l", `jp nz,${name}`]);
-    code.add(["inc h", "ld a,h", `cp (ix+${field.endPage})`, `jp nz,${name}_page`]);
-  }
-  code.run("classify");
-  code.add(["ld a,b", "or a", "jp z,pattern"]);
-  addLineFailed(code);
-  code.add("jp pattern");
 }
 
 /** The end of a range, and what is said. */

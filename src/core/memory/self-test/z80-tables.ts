@@ -2,6 +2,7 @@ import type { AddressRange } from "../map/memory-map.js";
 import { signalByte, type Verdict } from "./beacon.js";
 import type { SelfTestPlan, TestBank } from "./plan.js";
 import { meaningOf } from "./verdict-parts.js";
+import { linesOf, verdictsOf } from "./verdicts.js";
 import type { CodeZ80 } from "./z80-code.js";
 
 /** Places in a row of the table of ranges, from IX. */
@@ -102,10 +103,6 @@ function linesWithin(range: AddressRange): number {
     .reduce((mask, line) => mask | (1 << line), 0);
 }
 
-function linesOf(mask: number): number[] {
-  return Array.from({ length: 16 }, (_, line) => line).filter((line) => ((mask >> line) & 1) === 1);
-}
-
 /**
  * Addresses of the range with the line low, whose partner with the line high is in the range too: the lowest and the
  * highest, so that the other lines are once mostly low and once mostly high. That shows a line that is bridged to another
@@ -127,25 +124,6 @@ function addTexts(code: CodeZ80, plan: SelfTestPlan, length: number): void {
     code.bytes([signalByte(verdict), ...[...words].map((letter) => letter.charCodeAt(0)), 0], words);
   }
   code.bytes([0]);
-}
-
-/** Every verdict that a self-test of the plan can send. */
-export function verdictsOf({ banks }: SelfTestPlan): Verdict[] {
-  const bitsOf = (mask: number): number[] => linesOf(mask & 0xff);
-  return [
-    { kind: "good" },
-    ...(banks.length > 1 ? [{ kind: "main-good" } as const] : []),
-    { kind: "rom" },
-    { kind: "refresh" },
-    ...banks.map(({ index }): Verdict => ({ kind: "no-answer", bank: index })),
-    ...bitsOf(banks[0]?.bitMask ?? 0).map((bit): Verdict => ({ kind: "data-line", bit })),
-    ...banks.flatMap(({ index, bitMask }) =>
-      bitsOf(bitMask).map((bit): Verdict => ({ kind: "chip", bank: index, bit })),
-    ),
-    ...banks.flatMap(({ index, lineMask }) =>
-      linesOf(lineMask).map((line): Verdict => ({ kind: "address-line", bank: index, line })),
-    ),
-  ];
 }
 
 /** A verdict in words that fit a line of a screen: `DATA BIT 3: U6`. */
