@@ -65,6 +65,27 @@ const connectionSchema = z
     "How the board is wired, as measured: it adds to the nets of the job's board or corrects them. A reading of two pins says instead what the fault does.",
   );
 
+const percent = z.number().min(-100).max(1000);
+
+const deckMeasurementSchema = z
+  .strictObject({
+    kind: z.literal("deck-measurement"),
+    stage: z.enum(["before", "after"]).describe("Before or after the work on the deck."),
+    recording: z.string().max(300).optional().describe("Name of the recording."),
+    toneHz: z.number().min(2000).max(5000).describe("The reference tone."),
+    speedErrorPercent: percent
+      .optional()
+      .describe("Error of the mean speed; absent for a tone that the deck recorded itself, which hides it."),
+    flutterWeightedPeakPercent: percent.optional().describe("Two-sigma; absent for a recording too short."),
+    flutterUnweightedPeakPercent: percent.optional(),
+    flutterWeightedRmsPercent: percent.optional(),
+    dropouts: z.number().int().min(0).max(1_000_000),
+    limits: text.optional().describe("Id of the limits that it was judged by."),
+    grade: z.enum(["good", "fair", "poor"]).optional().describe("The worst of its judgements."),
+    note: z.string().max(2000).optional(),
+  })
+  .describe("What was measured of the cassette deck.");
+
 /** Entries that concern the job itself; the find engine knows nothing of them. */
 export const jobEntrySchemas = [
   setupSchema,
@@ -72,6 +93,7 @@ export const jobEntrySchemas = [
   reopenedSchema,
   cannotSchema,
   connectionSchema,
+  deckMeasurementSchema,
 ] as const;
 
 export const jobEntrySchema = z.discriminatedUnion("kind", [...jobEntrySchemas]);

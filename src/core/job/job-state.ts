@@ -103,7 +103,8 @@ export function isJobEntry(entry: LoggedEntry): entry is JobEntry {
     entry.kind === "job-closed" ||
     entry.kind === "job-reopened" ||
     entry.kind === "cannot" ||
-    entry.kind === "connection"
+    entry.kind === "connection" ||
+    entry.kind === "deck-measurement"
   );
 }
 
@@ -122,6 +123,8 @@ export function describeJobEntry(entry: JobEntry): string {
       return `Cannot be done here: ${entry.says ?? entry.step}`;
     case "connection":
       return `Wiring: ${entry.from} to ${entry.to} ${entry.shows === "rings" ? "rings" : "does not ring"}`;
+    case "deck-measurement":
+      return describeDeck(entry);
   }
 }
 
@@ -136,6 +139,20 @@ function describeSetup(entry: Extract<JobEntry, { kind: "job-setup" }>): string 
     entry.priorFactors === undefined ? undefined : "own factors on the odds",
   ].filter((text) => text !== undefined);
   return `${entry.board === undefined ? "Job changed" : "Job opened"}: ${said.join("; ")}`;
+}
+
+function describeDeck(entry: Extract<JobEntry, { kind: "deck-measurement" }>): string {
+  const { speedErrorPercent: speed, flutterWeightedPeakPercent: flutter, dropouts, limits, grade } = entry;
+  const said = [
+    speed === undefined
+      ? "speed hidden by its own recording"
+      : `speed ${speed < 0 ? "−" : "+"}${Math.abs(speed).toFixed(2)} %`,
+    flutter === undefined ? undefined : `wow and flutter ±${flutter.toFixed(3)} % weighted`,
+    `${dropouts} ${dropouts === 1 ? "dropout" : "dropouts"}`,
+    grade === undefined ? undefined : `${grade}${limits === undefined ? "" : ` by ${limits}`}`,
+    entry.note === "" ? undefined : entry.note,
+  ].filter((text) => text !== undefined);
+  return `Deck measured ${entry.stage} the work: ${said.join("; ")}`;
 }
 
 function asCaseEntry(entry: LoggedEntry): CaseEntry {

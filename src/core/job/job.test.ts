@@ -169,6 +169,23 @@ describe("an entry of the job in words", () => {
     [{ kind: "job-reopened", why: "it came back" }, "Job reopened: it came back"],
     [{ kind: "cannot", step: "twin:CLK" }, "Cannot be done here: twin:CLK"],
     [{ kind: "cannot", step: "twin:CLK", says: "compare CLK" }, "Cannot be done here: compare CLK"],
+    [
+      {
+        kind: "deck-measurement",
+        stage: "before",
+        toneHz: 3150,
+        speedErrorPercent: -1.234,
+        flutterWeightedPeakPercent: 0.31,
+        dropouts: 1,
+        limits: "data-recorder",
+        grade: "fair",
+      },
+      "Deck measured before the work: speed −1.23 %; wow and flutter ±0.310 % weighted; 1 dropout; fair by data-recorder",
+    ],
+    [
+      { kind: "deck-measurement", stage: "after", toneHz: 3000, dropouts: 0, note: "new belt" },
+      "Deck measured after the work: speed hidden by its own recording; 0 dropouts; new belt",
+    ],
   ])("%j", (entry, text) => {
     expect(describeJobEntry(entry)).toBe(text);
   });
