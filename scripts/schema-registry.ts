@@ -17,6 +17,7 @@ import { handbook217fSchema } from "../src/core/find/priors/handbook-217f/consta
 import { modeSharesSchema } from "../src/core/find/priors/mode-shares.js";
 import { tradeFactorsSchema } from "../src/core/find/priors/trade-factors.js";
 import { marchTestsFileSchema } from "../src/core/memory/march/march-tests.js";
+import { tapeSchemeSchema } from "../src/core/tape/scheme.js";
 
 /** A kind of file whose JSON Schema is written to data/schema. */
 export interface FileKind {
@@ -124,6 +125,11 @@ export const fileKinds: readonly FileKind[] = [
     title: "Sources that the data files draw on, with their licences",
     schema: sourceFileSchema,
     sorted: [{ list: "sources", by: "id" }],
+  },
+  {
+    name: "tape-scheme",
+    title: "A way to keep bytes on a tape: signal, framing, blocks",
+    schema: tapeSchemeSchema,
   },
   {
     name: "trade-factors",

@@ -14,6 +14,7 @@ import {
 } from "../core/board/recognise/recognition-data.js";
 import type { SketchData } from "../core/board/sketch/sketch.js";
 import { usualWiringsSchema } from "../core/board/sketch/usual.js";
+import { type DeckLimitsFile, deckLimitsFileSchema } from "../core/deck/limits.js";
 import { type FindModel, findModelSchema } from "../core/find/model/model.js";
 import { type FindCosts, findCostsSchema } from "../core/find/plan/costs.js";
 import { type FailureData, failureSchemas, readFailureData } from "../core/find/priors/failure-data.js";
@@ -22,6 +23,7 @@ import {
   type NamedMarchTest,
   namedMarchTests,
 } from "../core/memory/march/march-tests.js";
+import { type TapeScheme, tapeSchemeSchema } from "../core/tape/scheme.js";
 import { readTextFile, systemReason, type TextFile } from "./text-file.js";
 
 /** The data files that come with the program; each is read when it is first asked for, and kept. */
@@ -39,6 +41,10 @@ export interface InstalledData {
   sketch(): Omit<SketchData, "library">;
   /** The march tests by name, in the order of their ids. */
   marchTests(): readonly NamedMarchTest[];
+  /** The ways to keep bytes on a tape that come with the program, in the order of their ids. */
+  tapeSchemes(): readonly TapeScheme[];
+  /** Limits that a cassette deck is judged by. */
+  deckLimits(): DeckLimitsFile;
   /** Text of the log that the guided session replays. */
   demoLog(): TextFile;
   /** Texts of the jobs that a new database begins with, in the order of their names. */
@@ -101,6 +107,10 @@ export function openInstalledData(folder: string): InstalledData {
       return { types: types.names().flatMap((name) => types.get(name) ?? []), usual };
     }),
     marchTests: once(() => namedMarchTests(readOne(read("memory/march-tests.json"), marchTestsFileSchema))),
+    tapeSchemes: once(() =>
+      list("tape-schemes").map((name) => readOne(read(`tape-schemes/${name}`), tapeSchemeSchema)),
+    ),
+    deckLimits: once(() => readOne(read("deck/limits.json"), deckLimitsFileSchema)),
     demoJobs: once(() => list("demo/jobs").map((name) => read(`demo/jobs/${name}`))),
     demoLog: once(() => read("demo/first-session.json")),
   };
