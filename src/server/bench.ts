@@ -1,4 +1,6 @@
 import { BoardKeeper } from "../app/boards/board-keeper.js";
+import { PhotoKeeper } from "../app/boards/photo-keeper.js";
+import { TypeKeeper } from "../app/boards/type-keeper.js";
 import { BenchBoards } from "../app/jobs/bench-boards.js";
 import { JobBook } from "../app/jobs/job-book.js";
 import type { JobStore, Store } from "../app/passed-in.js";
@@ -33,6 +35,8 @@ export class Bench {
   readonly parts: BenchParts;
   readonly boards: BenchBoards;
   readonly keeper: BoardKeeper;
+  readonly types: TypeKeeper;
+  readonly photos: PhotoKeeper;
   readonly book: JobBook;
   readonly desk: FindingsDesk;
   readonly games: GameTable;
@@ -47,7 +51,9 @@ export class Bench {
     const now = (): string => new Date(parts.now()).toISOString();
     this.boards = new BenchBoards(parts.store, parts.jobs);
     this.keeper = new BoardKeeper(parts.jobs, this.boards, now);
+    this.types = new TypeKeeper(parts.store, parts.jobs, this.boards, now);
     this.book = new JobBook(parts.jobs, this.boards, now);
+    this.photos = new PhotoKeeper(parts.jobs, this.book, now);
     this.desk = new FindingsDesk(this.book, parts.engine, this.hub);
     this.games = new GameTable(parts.practiceEngine, this.hub);
     this.pairing = new Pairing(parts.jobs, parts.now);

@@ -46,6 +46,9 @@ export const streamEventSchema = z.discriminatedUnion("type", [
   z
     .strictObject({ type: z.literal("boards") })
     .describe("A board or a part type of one's own was added, changed or taken away."),
+  z
+    .strictObject({ type: z.literal("photos"), id: clientIdSchema })
+    .describe("A picture of the job's board was brought, marked or taken away."),
   z.strictObject({ type: z.literal("devices") }).describe("A device was paired or let go."),
 ]);
 export type StreamEvent = z.infer<typeof streamEventSchema>;

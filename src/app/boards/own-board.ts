@@ -8,6 +8,8 @@ import { partTypeSchema } from "../../core/board/part-type.js";
 import { parseBoardFile } from "../../core/board/read/board-file.js";
 import { withLocalTypes } from "../../core/board/recognise/board-from-netlist.js";
 import type { ImportOverrides } from "../../core/board/recognise/overrides.js";
+import { parseBlocks } from "../../core/board/sketch/read-blocks.js";
+import { sketchBoard } from "../../core/board/sketch/sketch.js";
 import type { StoredBoardVersion } from "../../store/jobs/board-shelf.js";
 import type { Store } from "../../store/store.js";
 import type { TextFile } from "../../store/text-file.js";
@@ -15,10 +17,14 @@ import { importTexts, isImportable, maximumBoardBytes } from "../import-board-fi
 import { type ImportReport, importReport, type MadeBoard } from "../import-report.js";
 import { Refusal } from "../jobs/refusal.js";
 import { hasErrors } from "../load-board.js";
+import { sketchData } from "../sketch-board.js";
 
 /** What a board of one's own is made from. */
 export interface OwnBoardRequest {
-  /** Netlists and layouts of one board; or one board file, with or without a file of its part types. */
+  /**
+   * Netlists and layouts of one board; or one board file, with or without a file of its part types; or one description
+   * of blocks, from which a board is sketched.
+   */
   readonly files: readonly TextFile[];
   readonly corrections?: ImportOverrides | undefined;
 }
@@ -39,9 +45,13 @@ const isJson = (name: string): boolean => name.toLowerCase().endsWith(".json");
  * wrong, and how many more there are.
  */
 export function makeOwnBoard(store: Store, request: OwnBoardRequest): OwnBoard {
-  const { value, problems } = request.files.some(({ file }) => isJson(file))
-    ? readBoardFiles(store, request.files)
-    : readNetlists(store, request);
+  const [only] = request.files;
+  const { value, problems } =
+    only !== undefined && request.files.length === 1 && isBlockDescription(only)
+      ? readBlocks(store, only)
+      : request.files.some(({ file }) => isJson(file))
+        ? readBoardFiles(store, request.files)
+        : readNetlists(store, request);
   if (value === undefined) throw refusalOf(problems);
   return {
     report: importReport(store, value, problems),
@@ -64,6 +74,26 @@ export function readOwnBoard(
     const reason = `version ${version.number} of board '${version.board}' does not have the form of a board`;
     throw new BoardwakeError("database-broken", { file, reason }, cause);
   }
+}
+
+/** True for JSON that describes blocks and no parts; what is wrong with it is for its reader to say. */
+function isBlockDescription({ file, text }: TextFile): boolean {
+  if (!isJson(file) || isTypesFile(file)) return false;
+  try {
+    const value: unknown = JSON.parse(text);
+    return typeof value === "object" && value !== null && "video" in value && !("parts" in value);
+  } catch {
+    return false;
+  }
+}
+
+/** A board sketched from a block description; what it assumes is among its warnings. */
+function readBlocks(store: Store, { file, text }: TextFile): Parsed<MadeBoard> {
+  const data = sketchData(store);
+  const { value: blocks, problems } = parseBlocks(text, data, { file });
+  if (blocks === undefined) return { problems };
+  const { board, types } = sketchBoard(blocks, data);
+  return { value: { board, localTypes: types, guesses: [] }, problems };
 }
 
 function readNetlists(store: Store, { files, corrections }: OwnBoardRequest): Parsed<MadeBoard> {

@@ -25,6 +25,12 @@ export const errorCatalogue = {
     exitCode: 3,
   },
   "part-unknown": { template: "There is no part '{part}' on {board}.{hint}", httpStatus: 404, exitCode: 3 },
+  "type-unknown": { template: "There is no part type '{type}'.{hint}", httpStatus: 404, exitCode: 3 },
+  "photo-unknown": {
+    template: "There is no picture of the {side} side of this job's board.",
+    httpStatus: 404,
+    exitCode: 3,
+  },
   "step-unknown": { template: "{reason}", httpStatus: 422, exitCode: 3 },
   "game-unknown": {
     template: "There is no practice game '{game}' any more; start a new one.",

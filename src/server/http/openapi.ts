@@ -6,7 +6,9 @@ import * as findings from "../../app/api/findings.js";
 import * as jobs from "../../app/api/jobs.js";
 import * as memory from "../../app/api/memory.js";
 import * as ownBoards from "../../app/api/own-boards.js";
+import * as ownTypes from "../../app/api/own-types.js";
 import * as part from "../../app/api/part-page.js";
+import * as photos from "../../app/api/photos.js";
 import * as practice from "../../app/api/practice.js";
 import * as selfTest from "../../app/api/self-test.js";
 import * as shapes from "../../app/api/shapes.js";
@@ -29,6 +31,9 @@ const named: Readonly<Record<string, z.ZodType>> = {
   MadeBoard: ownBoards.madeBoardSchema,
   BoardVersion: ownBoards.boardVersionSchema,
   BoardDiff: ownBoards.boardDiffSchema,
+  Photo: photos.photoSchema,
+  TypeSummary: ownTypes.typeSummarySchema,
+  TypeDetail: ownTypes.typeDetailSchema,
   LogEntry: entry.logEntrySchema,
   NewEntry: entry.newEntrySchema,
   LogLine: entry.logLineSchema,

@@ -133,6 +133,15 @@ describe("growing a board", () => {
     expect(found.find((line) => line.startsWith("+5V="))).toContain("U2.1");
   });
 
+  it("assumes no longer what was measured", () => {
+    const sketched = {
+      ...base,
+      parts: base.parts.map((part) => (part.ref === "U1" ? { ...part, assumedPins: ["1", "2"] } : part)),
+    };
+    const [u1] = growBoard(sketched, facts("1: U1.1 rings U2.1")).board.parts;
+    expect(u1?.assumedPins).toEqual(["2"]);
+  });
+
   it("passes over pins the board does not have", () => {
     expect(growBoard(base, facts("1: U9.1 rings U1.1")).board).toBe(base);
   });

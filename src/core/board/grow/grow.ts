@@ -42,7 +42,7 @@ interface Tie {
  * Pins nobody measured stay where the board has them. Ground and rails are never joined to each other.
  *
  * The same facts always give the same board, and none gives `base` itself: striking a fact out undoes it.
- * Pins that `base` does not have are passed over. O(facts² + pins).
+ * Pins that were measured are assumed no longer. Parts that `base` does not have are passed over. O(facts² + pins).
  */
 export function growBoard(base: Board, facts: readonly ConnectionFact[]): GrownBoard {
   const refs = new Set(base.parts.map(({ ref }) => ref));
@@ -61,13 +61,16 @@ export function growBoard(base: Board, facts: readonly ConnectionFact[]): GrownB
   const parts = base.parts.map((part) => {
     const own = [...moved].filter(([pin]) => splitPin(pin)?.ref === part.ref);
     if (own.length === 0) return part;
+    const measured = new Set(own.map(([pin]) => splitPin(pin)?.number));
     const pins: Record<string, string> = { ...part.pins };
     for (const [pin, net] of own) {
       const number = splitPin(pin)?.number ?? "";
       if (net === undefined) delete pins[number];
       else pins[number] = net;
     }
-    return { ...part, pins };
+    const { assumedPins, ...known } = part;
+    const assumed = assumedPins?.filter((pin) => !measured.has(pin)) ?? [];
+    return { ...known, ...(assumed.length === 0 ? {} : { assumedPins: assumed }), pins };
   });
   return {
     board: renameNets({ ...base, parts }, renamed),
