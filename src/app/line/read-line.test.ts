@@ -67,6 +67,9 @@ describe("a reading typed at the bench", () => {
     ["C18 shorted", meter("C18", { shows: "short", when: "unpowered" })],
     ["U15 passes", { kind: "reading", at: "U15", with: "chip-tester", shows: "pass" }],
     ["U17 named", { kind: "reading", at: "U17", with: "test-program", shows: "named" }],
+    ["+12V drop C18", meter("rail:+12", { shows: "C18" })],
+    ["+12V lowest at c18", meter("rail:+12", { shows: "C18" })],
+    ["+12V drop nothing", meter("rail:+12", { shows: "nothing" })],
     ["self-test good", { kind: "memory-test", by: "self-test", verdict: "good" }],
     [
       "self-test u17",

@@ -1,5 +1,6 @@
 import { nearestName } from "../../core/base/nearest.js";
 import type { CaseEntry, Instrument, ReadingEntry } from "../../core/find/case/case.js";
+import { partNamed } from "../../core/find/evidence/place-name.js";
 import type { LineContext, Misread } from "./context.js";
 import { type FoundPlace, findPlace, isRailPlace } from "./place.js";
 import { instrumentWords, shownWords, type Unit, units } from "./words.js";
@@ -21,6 +22,10 @@ export function readReading(
   context: LineContext,
 ): CaseEntry | Misread {
   if (found.place.kind === "board") return readSweep(words, context);
+  if (isRailPlace(context.circuit, found.place)) {
+    const drop = readDrop(found, words, context);
+    if (drop !== undefined) return drop;
+  }
   const said = listen(joinPhrases(words), found);
   if ("message" in said) return said;
   if (said.shows === undefined && said.number === undefined) {
@@ -44,6 +49,22 @@ export function readReading(
     ...(when === undefined ? {} : { when }),
     ...(said.minutesSincePowerOn === undefined ? {} : { minutesSincePowerOn: said.minutesSincePowerOn }),
   };
+}
+
+/** The drop along a shorted rail, lowest at a part: `+5V drop C33`, `+5V lowest at U12`, `+5V drop nothing`. */
+function readDrop(
+  found: FoundPlace,
+  [first = "", ...rest]: readonly string[],
+  { circuit }: LineContext,
+): CaseEntry | Misread | undefined {
+  if (!/^(?:drop|lowest)$/i.test(first)) return undefined;
+  const named = rest.findLast((word) => !/^(?:at|lowest|is)$/i.test(word)) ?? "";
+  const entry = { kind: "reading", at: found.at, with: "multimeter" } as const;
+  if (/^(?:nothing|none)$/i.test(named)) return { ...entry, shows: "nothing" };
+  const place = partNamed(circuit, named);
+  if (!("message" in place)) return { ...entry, shows: place.label };
+  const hint = "Name the part at which the drop is lowest: +5V drop C33.";
+  return { message: `'${named}' is no part at which the drop could be lowest`, hint: place.hint ?? hint };
 }
 
 /** Going over the whole board: `board eye C18`, `board finger nothing`. */

@@ -106,7 +106,7 @@ function readingIds(circuit: Circuit, entry: Extract<CaseEntry, { kind: "reading
       const unpowered = entry.ohms !== undefined || entry.when === "unpowered";
       if (unpowered) return [`short:${net}`];
       if (circuit.wiring.netDuty[place.net] !== 1) return [`${entry.with}:${net}`];
-      if (tellsDrop(entry)) return [`rail-drop:${net}`];
+      if (tellsDrop(circuit, entry)) return [`rail-drop:${net}`];
       if (tellsRipple(entry)) return [`ripple:${net}`];
       // That a probe has seen the rail does not tell its voltage.
       if (entry.volts === undefined && (entry.with === "logic-probe" || entry.with === "oscilloscope"))

@@ -1,5 +1,6 @@
 import type { ReadingEntry } from "../case/case.js";
 import type { FaultSpace } from "../reason/space.js";
+import type { Circuit } from "../settle/build.js";
 import { levelLook, railLook } from "./look.js";
 import {
   continuityLook,
@@ -9,15 +10,29 @@ import {
   neighboursLook,
   shortLook,
 } from "./looks-passive.js";
-import { dropLook, nothingFound, regions } from "./looks-sweep.js";
-import type { Place } from "./place-name.js";
-import { certain, problem, type ReadingResult, words, wrongPlace } from "./reading-words.js";
+import { dropLook, dropRegionLook, nothingFound, regions } from "./looks-sweep.js";
+import { type Place, partNamed } from "./place-name.js";
+import { certain, problem, type ReadingResult, unknownWord, words, wrongPlace } from "./reading-words.js";
 
 const regionWords: ReadonlySet<string> = new Set([nothingFound, ...regions]);
 
-/** True for a reading of the drop along a shorted rail: it names a region of the board. */
-export function tellsDrop(entry: ReadingEntry): boolean {
-  return entry.with === "multimeter" && regionWords.has(entry.shows?.trim().toLowerCase() ?? "");
+/** True for a reading of the drop along a shorted rail: it names a part, or a region of the board. */
+export function tellsDrop(circuit: Circuit, { with: tool, shows = "" }: ReadingEntry): boolean {
+  if (tool !== "multimeter") return false;
+  return regionWords.has(shows.trim().toLowerCase()) || !("message" in partNamed(circuit, shows.trim()));
+}
+
+function bindDrop(space: FaultSpace, entry: ReadingEntry, net: number): ReadingResult {
+  const shown = entry.shows?.trim() ?? "";
+  const named = regions.find((region) => region === shown.toLowerCase());
+  if (named !== undefined)
+    return certain(dropRegionLook(space, net), named, true, `${entry.at} drop lowest ${named}`);
+  const look = dropLook(space, net);
+  if (shown.toLowerCase() === nothingFound)
+    return certain(look, nothingFound, true, `${entry.at} drop: ${nothingFound}`);
+  const place = partNamed(space.circuit, shown);
+  if ("message" in place || !look.outcomes.includes(place.label)) return unknownWord(entry, look.outcomes);
+  return certain(look, place.label, true, `${entry.at} drop lowest at ${place.label}`);
 }
 
 /** True for a reading of ripple: in volts peak to peak, or in the words for it. */
@@ -90,10 +105,7 @@ export function bindMeter(space: FaultSpace, entry: ReadingEntry, place: Place):
       false,
     );
   }
-  if (isRail(space, net) && tellsDrop(entry)) {
-    const look = dropLook(space, net);
-    return words(look, entry, Object.fromEntries(look.outcomes.map((outcome) => [outcome, [outcome]])), true);
-  }
+  if (isRail(space, net) && tellsDrop(space.circuit, entry)) return bindDrop(space, entry, net);
   if (isRail(space, net)) {
     return words(
       railLook(space, "rail-meter", net, pin),

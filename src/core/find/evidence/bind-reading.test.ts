@@ -70,6 +70,8 @@ describe("a reading's outcome", () => {
     ["supply", "bench-supply", { amperes: 0.9 }, "normal", true],
     ["supply", "multimeter", { amperes: 3 }, "high", true],
     ["supply", "multimeter", { amperes: 0.2 }, "low", true],
+    ["rail:+5", "multimeter", { shows: "u17" }, "U17", true],
+    ["rail:+5", "multimeter", { shows: "front-left" }, "front-left", true],
     ["F1", "multimeter", { shows: "open" }, "open", false],
     ["C18", "multimeter", { shows: "shorted" }, "short", false],
     ["net:+5", "multimeter", { ohms: 3 }, "short", false],

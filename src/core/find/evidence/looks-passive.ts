@@ -33,7 +33,7 @@ function blownFuses({ circuit }: FaultSpace, fault: Fault): readonly number[] {
 }
 
 /** The net and all that links and coils, and fuses too if they count, join to it; a switch is off while the power is. */
-function joinedNets(
+export function joinedNets(
   { circuit: { links, wiring } }: FaultSpace,
   net: number,
   throughFuses: boolean,

@@ -1,7 +1,8 @@
 import type { Fault } from "../faults/fault.js";
 import type { FaultSpace } from "../reason/space.js";
+import type { CircuitPart } from "../settle/circuit.js";
 import type { Look } from "./look.js";
-import { runsHot, showsDamage } from "./looks-passive.js";
+import { joinedNets, runsHot, showsDamage } from "./looks-passive.js";
 
 /** Parts that can be felt or looked at one by one; beyond this many a sweep is done section by section instead. */
 const mostParts = 200;
@@ -95,11 +96,67 @@ export const regions = [
   "front-right",
 ] as const;
 
+/** Distance within which parts can hardly be told apart by the drop along a rail, in millimetres (own estimate). */
+const dropBlurMillimetre = 12;
+
 /**
- * The small voltage drop along a shorted rail, fed with a limited current: the lowest voltage lies nearest the short.
- * Common practice, no source.
+ * The small voltage drop along a shorted rail that is fed with a limited current: it is lowest at the part that is
+ * shorted, and hardly higher at those beside it. Outcomes: the parts on the rail, or that nothing was found. The model's
+ * `dropFollowed` is the chance that the drop leads near the short at all; near it, a part at distance d is named with a
+ * weight of exp(-d / 12 mm). Common practice, no source; the blur is an own estimate.
  */
 export function dropLook(space: FaultSpace, net: number): Look {
+  const { dropFollowed, dropClaimed } = space.model.errors;
+  const { parts } = space.circuit.wiring;
+  const there = partsOnDrop(space, net);
+  const outcomes = [nothingFound, ...there.map((part) => parts[part]?.part.ref ?? "?")];
+  const count = outcomes.length;
+  const likelihood = new Float64Array(count * count);
+  const [missed, strayed] = [(1 - dropFollowed) / 2, (1 - dropFollowed) / 2];
+  for (let code = 0; code < count; code += 1) {
+    const row = code * count;
+    if (code === 0) {
+      likelihood.fill(dropClaimed / (count - 1), row + 1, row + count);
+      likelihood[row] = 1 - dropClaimed;
+      continue;
+    }
+    const weights = there.map((part) =>
+      Math.exp(-distanceMillimetre(parts[there[code - 1] ?? -1], parts[part]) / dropBlurMillimetre),
+    );
+    const total = weights.reduce((sum, weight) => sum + weight, 0);
+    likelihood[row] = missed;
+    for (const [k, weight] of weights.entries())
+      likelihood[row + k + 1] = (dropFollowed * weight) / total + strayed / (count - 1);
+  }
+  const place = new Map(there.map((part, k) => [part, k + 1]));
+  const nets = joinedNets(space, net, true);
+  return {
+    outcomes,
+    codeCount: count,
+    likelihood,
+    codeOf: (_, faults) => {
+      const short = faults.find((fault) => nets.has(fault.signs.shortedNet ?? -1));
+      return short === undefined ? 0 : (place.get(short.part) ?? 0);
+    },
+  };
+}
+
+/** Parts with a leg on a rail, or on what links, coils and fuses join to it. */
+function partsOnDrop(space: FaultSpace, net: number): number[] {
+  const { netPins, pins } = space.circuit.wiring;
+  const parts = [...joinedNets(space, net, true)].flatMap((joined) =>
+    (netPins[joined] ?? []).map((pin) => pins[pin]?.part ?? -1),
+  );
+  return [...new Set(parts)].filter((part) => part >= 0).sort((a, b) => a - b);
+}
+
+function distanceMillimetre(a: CircuitPart | undefined, b: CircuitPart | undefined): number {
+  if (a === undefined || b === undefined) return Number.POSITIVE_INFINITY;
+  return Math.hypot(a.part.xMillimetre - b.part.xMillimetre, a.part.yMillimetre - b.part.yMillimetre);
+}
+
+/** The drop along a shorted rail, where only the region of the board is known in which it was lowest. */
+export function dropRegionLook(space: FaultSpace, net: number): Look {
   const { dropFollowed, dropClaimed } = space.model.errors;
   const outcomes = [nothingFound, ...regions];
   const count = outcomes.length;

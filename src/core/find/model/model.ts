@@ -84,9 +84,7 @@ const errorsSchema = z.strictObject({
   coolingMakesItVanish: probability,
   flexingShows: probability,
   provocationClaimed: probability,
-  dropFollowed: probability.describe(
-    "The voltage drop along a shorted rail leads to the region of the short.",
-  ),
+  dropFollowed: probability.describe("The voltage drop along a shorted rail leads near the short."),
   dropClaimed: probability,
   characterBitMissed: probability.describe("A data bit inferred from wrong characters is misread."),
   keyLineMissed: probability,

@@ -201,7 +201,7 @@ export function addSweeps(
       with: "multimeter",
       powered: true,
       look: dropLook(tests.space, net),
-      instruction: `Feed rail ${name} with a limited current and follow the millivolts along it: in which region of the board (component side up, keyboard edge in front) is it lowest?`,
+      instruction: `Feed rail ${name} with a limited current and follow the millivolts along it from part to part: at which part is it lowest?`,
     });
   }
 }

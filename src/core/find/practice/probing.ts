@@ -1,5 +1,4 @@
 import { levelLook } from "../evidence/look.js";
-import { regions } from "../evidence/looks-sweep.js";
 import { ProbePoints } from "../plan/probe-points.js";
 import type { PreparedBoard } from "../prepare.js";
 import type { FaultSpace } from "../reason/space.js";
@@ -7,6 +6,9 @@ import type { CircuitPart } from "../settle/circuit.js";
 import { readingStep } from "./policy.js";
 import type { ReadingAsked } from "./step.js";
 import { createWorld } from "./world.js";
+
+// How far from the lowest drop somebody looks first: about two chips (own estimate).
+const nearMillimetre = 30;
 
 /** What somebody with a schematic and a logic probe knows of a board: where to touch, and what should show there. */
 export class Schematic {
@@ -111,18 +113,18 @@ export class Schematic {
     return readingStep(this.prepared.data.costs, "heat-sweep", "heat-sweep", "board", "finger", true);
   }
 
-  /** The drop along a shorted rail followed to the region where it is lowest. */
+  /** The drop along a shorted rail followed to the part where it is lowest. */
   railDrop(line: string): ReadingAsked {
     const { costs } = this.prepared.data;
     return readingStep(costs, "rail-drop", `rail-drop:${line}`, `rail:${line}`, "multimeter", true);
   }
 
-  /** Region of the board a part lies in, as the drop along a rail names it. */
-  regionOf(part: CircuitPart): string {
-    const { widthMillimetre, heightMillimetre } = this.prepared.board.outline;
-    const { xMillimetre, yMillimetre } = part.part;
-    const column = Math.min(2, Math.max(0, Math.floor((3 * xMillimetre) / widthMillimetre)));
-    return regions[(yMillimetre > heightMillimetre / 2 ? 3 : 0) + column] ?? "";
+  /** True for a part that lies where the drop along a rail was lowest: at the named part or a short way from it. */
+  isNear({ part }: CircuitPart, lowest: string): boolean {
+    const named = this.prepared.board.parts.find(({ ref }) => ref === lowest);
+    if (named === undefined) return false;
+    const { xMillimetre: x, yMillimetre: y } = named;
+    return Math.hypot(part.xMillimetre - x, part.yMillimetre - y) <= nearMillimetre;
   }
 
   /** A question about the machine as a whole. */

@@ -133,8 +133,9 @@ export class UsualWork {
   }
 
   /**
-   * A rail shorted to ground: the board felt for the one hot part, the drop along the rail followed to a region, then
-   * capacitors there lifted and measured one by one, tantalum and electrolytic ones first.
+   * A rail shorted to ground: the board felt for the one hot part, the drop along the rail followed to where it is
+   * lowest, then capacitors there lifted and measured one by one, those close by first, tantalum and electrolytic ones
+   * before others.
    */
   private *findShort(rail: string): Work<void> {
     const { parts } = this.prepared.circuit.wiring;
@@ -143,11 +144,10 @@ export class UsualWork {
       const again = yield { step: this.schematic.heatSweep(), stop: false };
       if (again.shows === hot) yield* this.repairAll((part) => part.part.ref === hot, ["replace"]);
     }
-    const region = yield* this.read(this.schematic.railDrop(rail));
-    // The drop is easily misread: parts of other regions come later, not never.
+    const lowest = yield* this.read(this.schematic.railDrop(rail));
+    // The drop is easily misread: parts further off come later, not never.
     const rank = (part: CircuitPart): number =>
-      (this.schematic.regionOf(part) === region ? 0 : 2) +
-      (/tantalum|aluminium/.test(part.type.type) ? 0 : 1);
+      (this.schematic.isNear(part, lowest) ? 0 : 2) + (/tantalum|aluminium/.test(part.type.type) ? 0 : 1);
     const twoLegged = this.schematic
       .partsOn(rail)
       .flatMap((index) => parts[index] ?? [])

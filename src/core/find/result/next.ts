@@ -121,14 +121,18 @@ function readingStep(
 ): NextStep {
   const { live } = input;
   const { codes, outcomeCount, likelihood } = test.observable;
-  const outcomes = proposal.look.outcomes.flatMap((shows, o): OutcomeForecast[] => {
-    const weights = Float64Array.from(
-      live,
-      (one, i) => one.weight * (likelihood[(codes[i] as number) * outcomeCount + o] as number),
-    );
-    const probability = weights.reduce((sum, weight) => sum + weight, 0);
-    return probability > listedOutcome ? [outcomeForecast(input, shows, weights)] : [];
-  });
+  const outcomes = proposal.look.outcomes
+    .map((shows, o) => {
+      const weights = Float64Array.from(
+        live,
+        (one, i) => one.weight * (likelihood[(codes[i] as number) * outcomeCount + o] as number),
+      );
+      return { shows, weights, probability: weights.reduce((sum, weight) => sum + weight, 0) };
+    })
+    .sort((a, b) => b.probability - a.probability)
+    // Of an outcome and its opposite both are listed, however rare the one is.
+    .filter(({ probability }, place) => probability > listedOutcome || (place < 2 && probability > 0))
+    .map(({ shows, weights }) => outcomeForecast(input, shows, weights));
   return {
     action: "reading",
     id: proposal.id,
@@ -139,7 +143,7 @@ function readingStep(
     instruction: proposal.instruction,
     informationBits,
     expectedMinutes,
-    outcomes: outcomes.sort((a, b) => b.probability - a.probability),
+    outcomes,
   };
 }
 
