@@ -1,8 +1,8 @@
 import type { Parsed, Problem } from "../core/base/problem.js";
 import type { CaseEntry } from "../core/find/case/case.js";
 import { explainFailures, type MemoryExplanation } from "../core/memory/failing/explain.js";
-import { parseFailures } from "../core/memory/failing/failure-list.js";
-import { type AddressRange, mapMemory } from "../core/memory/map/memory-map.js";
+import { type FailingRead, parseFailures } from "../core/memory/failing/failure-list.js";
+import { type AddressRange, type MemoryArray, mapMemory } from "../core/memory/map/memory-map.js";
 import type { LoadedBoard } from "./load-board.js";
 import type { TextFile } from "./passed-in.js";
 import { usage } from "./usage.js";
@@ -18,6 +18,10 @@ export interface ExplainedMemory {
   readonly board: string;
   readonly title: string;
   readonly explanation: MemoryExplanation;
+  /** The memory that was looked at, what failed in it, and what was tested of it if not all was. */
+  readonly arrays: readonly MemoryArray[];
+  readonly reads: readonly FailingRead[];
+  readonly tested?: readonly AddressRange[];
 }
 
 /**
@@ -44,7 +48,15 @@ export function explainMemory(
   );
   problems.push(...explained.problems.map((problem) => ({ ...problem, where: { ...problem.where, file } })));
   if (explained.value === undefined) return { problems };
-  return { value: { board: board.id, title: board.title, explanation: explained.value }, problems };
+  const value = {
+    board: board.id,
+    title: board.title,
+    explanation: explained.value,
+    arrays: map.value,
+    reads: list.value.reads,
+    ...(ranges === undefined ? {} : { tested: ranges }),
+  };
+  return { value, problems };
 }
 
 /** Causes that a log entry keeps: what is unlikelier than these does not move the suspects. */
@@ -71,13 +83,25 @@ export function memoryTestEntry({ explanations }: MemoryExplanation): MemoryTest
   };
 }
 
-function readRanges(text: string): AddressRange[] {
-  return text.split(",").map((item) => {
-    const match = /^\s*([0-9a-f]{1,6})\s*-\s*([0-9a-f]{1,6})\s*$/i.exec(item);
+function readRanges(text: string): readonly AddressRange[] {
+  const { ranges, wrong } = parseRanges(text);
+  if (wrong !== undefined)
+    throw usage(`--tested takes hexadecimal ranges such as 2000-3FFF; got '${wrong}'.`);
+  return ranges;
+}
+
+/** Ranges as text, `2000-3FFF,8000-FFFF`, also with `$`, `0x` or `h`; `wrong` is the first that cannot be read. */
+export function parseRanges(text: string): {
+  readonly ranges: readonly AddressRange[];
+  readonly wrong?: string;
+} {
+  const ranges: AddressRange[] = [];
+  for (const item of text.split(",")) {
+    const match = /^\s*(?:\$|0x)?([0-9a-f]{1,6})h?\s*-\s*(?:\$|0x)?([0-9a-f]{1,6})h?\s*$/i.exec(item);
     const [, from = "", to = ""] = match ?? [];
     const range = { from: Number.parseInt(from, 16), to: Number.parseInt(to, 16) };
-    if (match === null || range.from > range.to)
-      throw usage(`--tested takes hexadecimal ranges such as 2000-3FFF; got '${item.trim()}'.`);
-    return range;
-  });
+    if (match === null || range.from > range.to) return { ranges, wrong: item.trim() };
+    ranges.push(range);
+  }
+  return { ranges };
 }

@@ -79,13 +79,13 @@ export function explainOutput(
 }
 
 /** Parts of an explanation with their shares, the likeliest first. */
-function rankedParts(parts: readonly NamedPart[]) {
+export function rankedParts(parts: readonly NamedPart[]) {
   const total = parts.reduce((sum, { weight }) => sum + weight, 0);
   return [...parts]
     .sort((a, b) => b.weight - a.weight)
     .map(({ part, pins, failureMode, weight, why }) => ({
       part,
-      pins,
+      pins: [...pins],
       failureMode,
       share: weight / total,
       why,
