@@ -1,4 +1,4 @@
-import { type ReactNode, useEffect, useState } from "react";
+import { lazy, type ReactNode, Suspense, useEffect, useState } from "react";
 import { JobPage } from "./job/job-page.jsx";
 import { JobsPage } from "./jobs/jobs-page.jsx";
 import { NewJobPage } from "./jobs/new-job-page.jsx";
@@ -15,6 +15,12 @@ import { currentRoute } from "./state/navigation.js";
 import { addressOf, type Route } from "./state/route.js";
 import { useStore } from "./state/store.js";
 import { PageHead } from "./ui/page-head.jsx";
+import { Waiting } from "./ui/waiting.jsx";
+
+// Fetched when it is opened: the first page does not need it.
+const MemoryPage = lazy(() =>
+  import("./memory/memory-page.jsx").then((module) => ({ default: module.MemoryPage })),
+);
 
 /** The whole page: what the address names, what is said, and short notices. */
 export function App(): ReactNode {
@@ -59,6 +65,12 @@ function Page({ route }: { readonly route: Route }): ReactNode {
       return <PartPage job={route.job} partRef={route.ref} />;
     case "why":
       return <WhyPage job={route.job} partRef={route.ref} />;
+    case "memory":
+      return (
+        <Suspense fallback={<Waiting what="The memory page is being fetched" />}>
+          <MemoryPage job={route.job} />
+        </Suspense>
+      );
     case "practice":
       return <PracticePage />;
     case "game":
@@ -86,6 +98,8 @@ function titleOf(route: Route): string {
     case "practice":
     case "game":
       return "Practice · boardwake";
+    case "memory":
+      return "Memory · boardwake";
     case "new-job":
       return "New job · boardwake";
     default:

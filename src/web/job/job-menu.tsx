@@ -1,5 +1,6 @@
 import type { ReactNode } from "react";
 import { exportAddress } from "../net/request.js";
+import { addressOf } from "../state/route.js";
 import { Icon } from "../ui/icon.jsx";
 
 /** What can be done with the job as a whole. */
@@ -44,6 +45,7 @@ export function JobMenu({
               </button>
             </>
           )}
+          <a href={addressOf({ page: "memory", job })}>Memory: failing addresses, stripes</a>
           <a href={exportAddress(job)} download={`${job}.json`}>
             Download the log
           </a>

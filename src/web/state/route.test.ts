@@ -7,6 +7,7 @@ const routes: readonly Route[] = [
   { page: "job", job: "11111111-1111-4111-8111-111111111111" },
   { page: "part", job: "j", ref: "U12" },
   { page: "why", job: "j", ref: "odd/ref #1" },
+  { page: "memory", job: "6f0c" },
   { page: "practice" },
   { page: "game", game: "g" },
   { page: "settings" },
@@ -20,12 +21,17 @@ describe("an address", () => {
     },
   );
 
-  it.each(["#/nowhere", "#/job", "#/job/j/part", "#/job/j/part/U1/more", "#/new/more", "#/practice/g/more"])(
-    "%s names none",
-    (address) => {
-      expect(parseRoute(address)).toEqual({ page: "lost" });
-    },
-  );
+  it.each([
+    "#/nowhere",
+    "#/job",
+    "#/job/j/part",
+    "#/job/j/part/U1/more",
+    "#/job/j/memory/U1",
+    "#/new/more",
+    "#/practice/g/more",
+  ])("%s names none", (address) => {
+    expect(parseRoute(address)).toEqual({ page: "lost" });
+  });
 
   it("that cannot be decoded is taken as it stands", () => {
     expect(parseRoute("#/job/%E0%A4%A")).toEqual({ page: "job", job: "%E0%A4%A" });

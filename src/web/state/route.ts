@@ -5,6 +5,7 @@ export type Route =
   | { readonly page: "job"; readonly job: string }
   | { readonly page: "part"; readonly job: string; readonly ref: string }
   | { readonly page: "why"; readonly job: string; readonly ref: string }
+  | { readonly page: "memory"; readonly job: string }
   | { readonly page: "practice" }
   | { readonly page: "game"; readonly game: string }
   | { readonly page: "settings" }
@@ -27,6 +28,7 @@ export function parseRoute(fragment: string): Route {
   }
   if (first === "job" && second !== undefined) {
     if (third === undefined) return { page: "job", job: second };
+    if (third === "memory" && fourth === undefined) return { page: "memory", job: second };
     if (third === "part" && fourth !== undefined) return { page: "part", job: second, ref: fourth };
     if (third === "why" && fourth !== undefined) return { page: "why", job: second, ref: fourth };
   }
@@ -46,6 +48,8 @@ export function addressOf(route: Route): string {
     case "part":
     case "why":
       return `#/job/${encodeURIComponent(route.job)}/${route.page}/${encodeURIComponent(route.ref)}`;
+    case "memory":
+      return `#/job/${encodeURIComponent(route.job)}/memory`;
     case "practice":
       return "#/practice";
     case "game":
