@@ -1,18 +1,24 @@
 /*
  * Why: pictures of the page age with every change. This makes them all anew, into docs/images: it serves a bench of its
  * own, opens the jobs the guide tells of, and takes each page at the size of a tablet, a phone or a desktop, light or
- * dark. Needs the built program and a Chromium (npm run browser). --out names another folder.
+ * dark. Needs the built program and a Chromium (npm run browser). --out names another folder,
+ * --only takes those whose names begin so.
  */
-import { mkdirSync, readFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import type { Page } from "playwright-core";
 import { z } from "zod";
 import { BenchPage, openJob, openStage, type PageOptions } from "../test/browser/support/pages.js";
 import { repositoryRoot } from "./generated-files.js";
+import { wornTape } from "./worn-tape.js";
 
 const { values } = parseArgs({
-  options: { out: { type: "string", default: join(repositoryRoot, "docs/images") } },
+  options: {
+    out: { type: "string", default: join(repositoryRoot, "docs/images") },
+    only: { type: "string", default: "" },
+  },
 });
 
 const tablet = { width: 1180, height: 820 };
@@ -35,8 +41,41 @@ function guideEntries(name: string): readonly object[] {
   return logSchema.parse(JSON.parse(readFileSync(path, "utf8"))).entries;
 }
 
+/** Opens the worn tape and reads it. */
+async function readTape(page: Page): Promise<void> {
+  await page.getByLabel("Scheme").selectOption("kansas-city-1200");
+  const buffer = Buffer.from(wornTape());
+  await page
+    .locator(".recording-files")
+    .setInputFiles({ name: "store-list side A.wav", mimeType: "audio/wav", buffer });
+  await page.locator(".deck-read:enabled").click();
+  await page.locator(".findings").waitFor();
+}
+
+/** Goes to the second doubt of the tape, close enough for single bits. */
+async function showDoubt(page: Page): Promise<void> {
+  await readTape(page);
+  for (let i = 0; i < 2; i += 1) await page.getByRole("button", { name: "Next doubt" }).click();
+  await page.evaluate(() => scrollTo(0, 0));
+}
+
+/** Listens and records for some seconds: the browser's fake input plays the worn tape. */
+async function record(page: Page): Promise<void> {
+  await page.getByRole("button", { name: "Record", exact: true }).click();
+  await page.getByText("Level is good").waitFor();
+  await page.getByRole("button", { name: "Start recording" }).click();
+  await page.waitForTimeout(6000);
+}
+
 mkdirSync(values.out, { recursive: true });
-const stage = await openStage();
+const folder = mkdtempSync(join(tmpdir(), "boardwake-pictures-"));
+const tapeFile = join(folder, "tape.wav");
+writeFileSync(tapeFile, wornTape());
+const stage = await openStage([
+  "--use-fake-ui-for-media-stream",
+  "--use-fake-device-for-media-stream",
+  `--use-file-for-fake-audio-capture=${tapeFile}`,
+]);
 try {
   const board = "pellow-16";
   const title = "Pellow 16 from the loft";
@@ -82,8 +121,30 @@ try {
         await page.getByRole("button", { name: /One even field inside/ }).click();
       },
     },
+    {
+      name: "tape-desktop-light",
+      options: { width: 1440, height: 1000 },
+      path: "/tape",
+      ready: ".tape-empty",
+      prepare: readTape,
+    },
+    {
+      name: "tape-tablet-dark",
+      options: { width: 1280, height: 800, colorScheme: "dark" },
+      path: "/tape",
+      ready: ".tape-empty",
+      prepare: showDoubt,
+    },
+    {
+      name: "tape-recorder-light",
+      options: { width: 1280, height: 800 },
+      path: "/tape",
+      ready: ".tape-empty",
+      prepare: record,
+    },
   ];
-  for (const { name, options, path, ready, prepare } of pictures) {
+  const wanted = pictures.filter(({ name }) => name.startsWith(values.only));
+  for (const { name, options, path, ready, prepare } of wanted) {
     const bench = await BenchPage.open(stage, options);
     await bench.go(stage, path);
     await bench.page.locator(ready).first().waitFor();
@@ -96,4 +157,5 @@ try {
 } finally {
   await stage.browser.close();
   await stage.bench.close();
+  rmSync(folder, { recursive: true, force: true });
 }

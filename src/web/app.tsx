@@ -21,6 +21,7 @@ import { Waiting } from "./ui/waiting.jsx";
 const MemoryPage = lazy(() =>
   import("./memory/memory-page.jsx").then((module) => ({ default: module.MemoryPage })),
 );
+const TapePage = lazy(() => import("./tape/tape-page.jsx").then((module) => ({ default: module.TapePage })));
 
 /** The whole page: what the address names, what is said, and short notices. */
 export function App(): ReactNode {
@@ -75,6 +76,12 @@ function Page({ route }: { readonly route: Route }): ReactNode {
       return <PracticePage />;
     case "game":
       return <GamePage id={route.game} />;
+    case "tape":
+      return (
+        <Suspense fallback={<Waiting what="The tape page is being fetched" />}>
+          <TapePage />
+        </Suspense>
+      );
     case "settings":
       return <SettingsPage />;
     case "lost":
@@ -100,6 +107,8 @@ function titleOf(route: Route): string {
       return "Practice · boardwake";
     case "memory":
       return "Memory · boardwake";
+    case "tape":
+      return "Tape · boardwake";
     case "new-job":
       return "New job · boardwake";
     default:

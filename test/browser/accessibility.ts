@@ -1,18 +1,6 @@
-import { AxeBuilder } from "@axe-core/playwright";
-import type { Page } from "playwright-core";
 import { expect, it } from "vitest";
+import { brokenRules } from "./support/broken-rules.js";
 import { BenchPage, openGame, openJob, pellowStart, type Stage } from "./support/pages.js";
-
-/** Rules that the page breaks as it stands, one line each. */
-async function brokenRules(page: Page, name: string): Promise<string[]> {
-  await page.waitForTimeout(150);
-  const { violations } = await new AxeBuilder({ page })
-    .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"])
-    .analyze();
-  return violations.map(
-    ({ id, nodes }) => `${name} ${id}: ${nodes.map(({ target }) => target.join(" ")).join("; ")}`,
-  );
-}
 
 /** Every page in light and dark against the rules of WCAG 2.2 that a program can check. */
 export function accessibility(stage: () => Stage): void {

@@ -37,6 +37,10 @@ export function JobsPage(): ReactNode {
           <span className="begin-title">Practice</span>
           <span>A fault is hidden on a machine that cannot be hurt. Find it.</span>
         </a>
+        <a className="begin" href={addressOf({ page: "tape" })}>
+          <span className="begin-title">Tape</span>
+          <span>Get the bytes off a worn tape, and make a clean recording that loads.</span>
+        </a>
       </div>
       {problem !== null && <ProblemNote problem={problem} onRetry={reload} />}
       {jobs === null && problem === null && <Waiting what="The jobs are being read" />}

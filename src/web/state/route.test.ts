@@ -10,6 +10,7 @@ const routes: readonly Route[] = [
   { page: "memory", job: "6f0c" },
   { page: "practice" },
   { page: "game", game: "g" },
+  { page: "tape" },
   { page: "settings" },
 ];
 
@@ -28,6 +29,7 @@ describe("an address", () => {
     "#/job/j/part/U1/more",
     "#/job/j/memory/U1",
     "#/new/more",
+    "#/tape/more",
     "#/practice/g/more",
   ])("%s names none", (address) => {
     expect(parseRoute(address)).toEqual({ page: "lost" });

@@ -8,6 +8,7 @@ export type Route =
   | { readonly page: "memory"; readonly job: string }
   | { readonly page: "practice" }
   | { readonly page: "game"; readonly game: string }
+  | { readonly page: "tape" }
   | { readonly page: "settings" }
   | { readonly page: "lost" };
 
@@ -22,6 +23,7 @@ export function parseRoute(fragment: string): Route {
   if (rest.length > 0) return { page: "lost" };
   if (first === undefined) return { page: "jobs" };
   if (first === "new" && second === undefined) return { page: "new-job" };
+  if (first === "tape" && second === undefined) return { page: "tape" };
   if (first === "settings" && second === undefined) return { page: "settings" };
   if (first === "practice" && third === undefined) {
     return second === undefined ? { page: "practice" } : { page: "game", game: second };
@@ -54,6 +56,8 @@ export function addressOf(route: Route): string {
       return "#/practice";
     case "game":
       return `#/practice/${encodeURIComponent(route.game)}`;
+    case "tape":
+      return "#/tape";
     case "settings":
       return "#/settings";
   }

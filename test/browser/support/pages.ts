@@ -10,13 +10,13 @@ export interface Stage {
   readonly browser: Browser;
 }
 
-/** Starts both. Throws if the program is not built or no Chromium is to be found. */
-export async function openStage(): Promise<Stage> {
+/** Starts both, the browser with further arguments. Throws if the program is not built or no Chromium is to be found. */
+export async function openStage(browserArguments: readonly string[] = []): Promise<Stage> {
   const found = await findBrowser();
   if (found === undefined) throw new Error("there is no Chromium: run npm run browser");
   const bench = new ServedBench();
   const [browser] = await Promise.all([
-    chromium.launch({ executablePath: found.executablePath, args: [...found.args] }),
+    chromium.launch({ executablePath: found.executablePath, args: [...found.args, ...browserArguments] }),
     bench.start(),
   ]);
   makeReady(bench);
