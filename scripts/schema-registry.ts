@@ -8,6 +8,7 @@ import { blocksSchema } from "../src/core/board/sketch/blocks.js";
 import { usualWiringsSchema } from "../src/core/board/sketch/usual.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
 import { caseSchema } from "../src/core/find/case/case.js";
+import { deckLimitsFileSchema } from "../src/core/deck/limits.js";
 import { findModelSchema } from "../src/core/find/model/model.js";
 import { findCostsSchema } from "../src/core/find/plan/costs.js";
 import { eventsSchema } from "../src/core/find/priors/events.js";
@@ -47,6 +48,12 @@ export const fileKinds: readonly FileKind[] = [
     name: "case",
     title: "One machine's log, as far as finding its fault goes",
     schema: caseSchema,
+  },
+  {
+    name: "deck-limits",
+    title: "Limits that a cassette deck is judged by",
+    schema: deckLimitsFileSchema,
+    sorted: [{ list: "sets", by: "id" }],
   },
   {
     name: "demo-job",

@@ -1,5 +1,6 @@
 import { Command } from "commander";
 import { addBoardCommands } from "./commands/board.js";
+import { addDeckCommands } from "./commands/deck.js";
 import { addDemoCommand } from "./commands/demo.js";
 import { addFindCommand } from "./commands/find.js";
 import { addJobCommands } from "./commands/job.js";
@@ -31,6 +32,7 @@ export function createProgram(context: CliContext, end: (code: number) => void):
   addBoardCommands(program, context, end);
   addPracticeCommand(program, context, end);
   addMemoryCommands(program, context, end);
+  addDeckCommands(program, context, end);
   addJobCommands(program, context, end);
   addDemoCommand(program, context, end);
   program.addHelpText(

@@ -58,6 +58,10 @@ const prominence = 3;
 /** What is smaller is of no interest, whatever stands around it. */
 const leastDepthRatio = 2e-5;
 
+/** The window of the transform gives every line skirts: so near to it and so small. */
+const skirtBins = 8;
+const skirtShare = 0.04;
+
 /**
  * The `most` greatest peaks of a spectrum, the greatest first: local maxima that stand out from the median of the bins
  * around them. Place and height between bins come from a parabola through the logarithms of three values.
@@ -77,5 +81,13 @@ export function findPeaks({ binHz, depthRatio }: FlutterSpectrum, most = 12): Fl
     const shift = bend < 0 ? Math.max(-0.5, Math.min(0.5, (0.5 * (a - c)) / bend)) : 0;
     found.push({ hz: (k + shift) * binHz, depthRatio: Math.exp(b - 0.25 * (a - c) * shift) });
   }
-  return found.sort((p, q) => q.depthRatio - p.depthRatio).slice(0, most);
+  found.sort((p, q) => q.depthRatio - p.depthRatio);
+  const isSkirt = ({ hz, depthRatio: depth }: FlutterPeak): boolean =>
+    found.some(
+      (other) =>
+        depth < skirtShare * other.depthRatio &&
+        Math.abs(hz - other.hz) < skirtBins * binHz &&
+        hz !== other.hz,
+    );
+  return found.filter((peak) => !isSkirt(peak)).slice(0, most);
 }
