@@ -1,4 +1,5 @@
 import type { z } from "zod";
+import { historyPhrasesSchema } from "../bench/histories/vocabulary.js";
 import { demoJobSchema } from "../src/app/jobs/demo-jobs.js";
 import { boardSchema } from "../src/core/board/board.js";
 import { partTypeFileSchema } from "../src/core/board/part-type.js";
@@ -7,8 +8,8 @@ import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
 import { blocksSchema } from "../src/core/board/sketch/blocks.js";
 import { usualWiringsSchema } from "../src/core/board/sketch/usual.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
-import { caseSchema } from "../src/core/find/case/case.js";
 import { deckLimitsFileSchema } from "../src/core/deck/limits.js";
+import { caseSchema } from "../src/core/find/case/case.js";
 import { findModelSchema } from "../src/core/find/model/model.js";
 import { findCostsSchema } from "../src/core/find/plan/costs.js";
 import { eventsSchema } from "../src/core/find/priors/events.js";
@@ -90,6 +91,11 @@ export const fileKinds: readonly FileKind[] = [
     name: "handbook-217f",
     title: "Constants of the failure-rate formulas of MIL-HDBK-217F",
     schema: handbook217fSchema,
+  },
+  {
+    name: "history-phrases",
+    title: "What the words of repair histories mean",
+    schema: historyPhrasesSchema,
   },
   {
     name: "march-tests",

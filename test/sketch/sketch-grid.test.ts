@@ -135,6 +135,19 @@ describe("sketches", () => {
             random,
           ),
           ...pick<Outside>([{}, { tape: {} }, { tape: { motor: true } }], random),
+          custom: pick<BlocksInput["custom"]>(
+            [
+              [],
+              [{ name: "own custom chip" }],
+              [{ name: "own custom chip", does: ["keyboard", "sound"] }],
+              [
+                { name: "own custom chip", does: ["tape"] },
+                { name: "own clock chip", does: ["clock"] },
+              ],
+              [{ name: "own custom chip", does: ["addressing", "decoding", "clock"] }],
+            ],
+            random,
+          ),
           buffers: pick<BlocksInput["buffers"]>(
             [[], [{ of: "data" }, { of: "address", type: "74LS367" }]],
             random,

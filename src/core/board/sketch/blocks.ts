@@ -15,7 +15,10 @@ const refs = z
   .max(64)
   .optional()
   .describe("References as printed, in the order of the chips; missing ones are made up.");
-const socketed = z.boolean().optional();
+const socketed = z
+  .boolean()
+  .optional()
+  .describe("In a socket; if absent, chips of 24 pins and more but RAM are taken to be.");
 const typeName = z.string().min(1).max(40);
 
 const railBlock = z.strictObject({

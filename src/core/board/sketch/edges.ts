@@ -19,20 +19,16 @@ export interface OutsideContext {
 /** Wires keyboard, tape and sound, the chips they end at, and the custom chips that only sit on the bus. */
 export function wireOutside(builder: SketchBuilder, blocks: Blocks, context: OutsideContext): void {
   const { bus, placed, lines, dutyChip, ownsLines } = context;
-  const custom = { keyboard: new PortLines(), tape: new PortLines() };
+  const custom = new PortLines();
   const keyChip = dutyChip("keyboard");
-  const tapeChip = dutyChip("tape");
-  wireKeyboard(builder, blocks, keyChip === undefined ? lines : custom.keyboard, keyChip !== undefined);
-  wireTape(
-    builder,
-    blocks,
-    tapeChip === undefined ? lines : tapeChip === keyChip ? custom.keyboard : custom.tape,
-  );
+  // The tape is read where the keys are read: two readers at one address would fight.
+  const alone = blocks.keyboard === undefined && ownsLines < 0 ? dutyChip("tape") : undefined;
+  const reader = keyChip ?? alone;
+  wireKeyboard(builder, blocks, keyChip === undefined ? lines : custom, keyChip !== undefined);
+  wireTape(builder, blocks, reader === undefined ? lines : custom);
   wireSound(builder, blocks, context);
   const select = placed.get("port")?.select;
-  if (keyChip !== undefined && select !== undefined) wireCustomPort(keyChip, bus, select, custom.keyboard);
-  if (tapeChip !== undefined && tapeChip !== keyChip && select !== undefined)
-    wireCustomPort(tapeChip, bus, select, custom.tape);
+  if (reader !== undefined && select !== undefined) wireCustomPort(reader, bus, select, custom);
   const port = placed.get("port");
   if (ownsLines < 0 && port !== undefined) wirePlainPort(builder, bus, port, lines, "port-write");
   wirePortChips(builder, blocks, bus, placed, lines, ownsLines);

@@ -1,4 +1,5 @@
 import { type Board, type BoardPart, boardFormatVersion } from "../board.js";
+import type { PartType } from "../part-type.js";
 import type { Blocks } from "./blocks.js";
 import type { SketchBuilder } from "./builder.js";
 import { besideChip, layOut, type Place } from "./layout.js";
@@ -41,6 +42,12 @@ function withNets(phase: Board["phases"][number], nets: ReadonlySet<string>): Bo
   return kept.length === 0 ? plain : { ...plain, levels: Object.fromEntries(kept) };
 }
 
+/** Large chips but memories stood in sockets more often than not (common practice, no source). */
+function isUsuallySocketed(type: PartType): boolean {
+  if (type.pins === "as-board" || type.pins.length < 24) return false;
+  return type.behaviour.kind !== "memory" || type.behaviour.content === "rom";
+}
+
 function boardPart(part: SketchPart, place: Place | undefined): BoardPart {
   const { ref, type, section, value, frequencyHertz, socketed, samplesIn, known, pins } = part;
   const sure = new Set(
@@ -58,7 +65,7 @@ function boardPart(part: SketchPart, place: Place | undefined): BoardPart {
     xMillimetre: place?.xMillimetre ?? 0,
     yMillimetre: place?.yMillimetre ?? 0,
     rotationDegree: 0,
-    ...(socketed === undefined ? {} : { socketed }),
+    ...((socketed ?? isUsuallySocketed(type)) ? { socketed: true } : {}),
     ...(samplesIn === undefined ? {} : { samplesIn: [...samplesIn] }),
     pins,
     ...(known ? {} : { source: "assumed" as const }),

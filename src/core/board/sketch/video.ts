@@ -50,7 +50,7 @@ export function shareOf(
         type: "74LS74",
         section: "memory",
         pins: {
-          "1D": "CLK 8",
+          "1D": clock.cell,
           "1CLK": clock.fast,
           "1Q": turn,
           "/1CLR": railNet(5),
