@@ -34,8 +34,8 @@ const cautions = [
   "Where mains is involved, local rules and a qualified person come first.",
 ];
 
-/** The sheet of a board. `firstVerdictSeconds` is the time from power-on to the end of the first message, if it is known. */
-export function sheetOf(plan: SelfTestPlan, firstVerdictSeconds?: number): Sheet {
+/** The sheet of a board. `goodSeconds` is the time from power-on until a good machine has said so, if it is known. */
+export function sheetOf(plan: SelfTestPlan, goodSeconds?: number): Sheet {
   const { rom, bus, unitSeconds, banks } = plan;
   const seconds = (units: number): string => `${Math.round(units * unitSeconds * 100) / 100} s`;
   const rows = verdictsOf(plan).map(
@@ -43,9 +43,9 @@ export function sheetOf(plan: SelfTestPlan, firstVerdictSeconds?: number): Sheet
   );
   rows.sort((a, b) => a.signals.length - b.signals.length || numberOf(a.signals) - numberOf(b.signals));
   const wait =
-    firstVerdictSeconds === undefined
+    goodSeconds === undefined
       ? ""
-      : ` The first message of a good machine ends ${Math.round(firstVerdictSeconds)} s after power-on.`;
+      : ` A good machine has said so about ${Math.ceil(goodSeconds)} s after power-on.`;
   return {
     title: `Self-test ROM for ${plan.title}`,
     cautions,

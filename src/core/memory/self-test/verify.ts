@@ -33,8 +33,8 @@ interface Circumstances {
 const maximumCycles = 4e9;
 const stepsBetweenLooks = 4096;
 
-/** Short waits for the trial, so that it is not mostly waiting. */
-const trialWaits = { unitSeconds: 0.001, retentionSeconds: 0.01 };
+/** Short waits for a trial, so that it is not mostly waiting. */
+export const trialWaits = { unitSeconds: 0.001, retentionSeconds: 0.01 };
 
 /**
  * Runs the self-test of a plan on a bare core, as {@link verifySelfTest}, with short waits: the image that is run is the
