@@ -35,7 +35,7 @@ export class BankMemory {
   readonly #ownMask: number;
   readonly #chip: FaultyMemory | undefined;
   readonly #bitMask: number;
-  /** Cell and clock cycle of the last write to the cell that forgets. */
+  /** Clock cycle of the last write to the chip with a cell that forgets. */
   #written = 0;
 
   /**
@@ -56,9 +56,10 @@ export class BankMemory {
     this.#rowMask = rows - 1;
     this.#touched = new Float64Array(Math.max(rows, 1));
     this.#cellOf = cellsOf(array, fault?.kind === "address-line" ? fault.line : undefined);
-    this.#chipCellOf =
-      fault?.kind === "chip-address-pin" ? cellsOf(array, fault.line) : this.#cellOf;
-    const cells = 1 << (array.lines.some(({ way }) => way.column !== undefined) ? array.lines.length * 2 : array.lines.length);
+    this.#chipCellOf = fault?.kind === "chip-address-pin" ? cellsOf(array, fault.line) : this.#cellOf;
+    const cells =
+      1 <<
+      (array.lines.some(({ way }) => way.column !== undefined) ? array.lines.length * 2 : array.lines.length);
     const random = createRandom(seed);
     this.#words = Uint8Array.from({ length: cells }, () => random.below(256));
     const part = fault !== undefined && "part" in fault ? fault.part : undefined;
@@ -67,34 +68,24 @@ export class BankMemory {
     if (fault?.kind === "cell") {
       const width = this.#ownBits.length;
       const contents = Int32Array.from({ length: cells * width }, () => -random.below(2));
-      const inner = moved(fault.fault, (address) => this.cell(address), (address, bit) => this.#inner(address, bit));
+      const at = this.#ownBits.indexOf(fault.bit);
+      if (at < 0) throw new RangeError(`${fault.part} does not hold data bit ${fault.bit}`);
+      const cellAt = (address: number): number => this.#cell(address) * width + at;
+      const inner = moved(fault.fault, (address) => this.#cell(address), cellAt);
       this.#chip = new FaultyMemory({ addresses: cells, wordBits: width }, inner, contents, 0);
     }
   }
 
-  /** Cell that an address reaches in a bank without fault of its lines. Throws `RangeError` outside of the bank. */
-  cell(address: number): number {
+  #cell(address: number): number {
     const cell = this.#cellOf[address] ?? noCell;
-    if (cell === noCell) throw new RangeError(`no memory at ${address.toString(16)}`);
+    if (cell === noCell) throw new RangeError(`no memory of the bank at ${address.toString(16)}`);
     return cell;
-  }
-
-  #inner(address: number, bit: number): number {
-    const width = this.#ownBits.length;
-    const at = this.#ownBits.indexOf(bit);
-    if (at < 0) throw new RangeError(`the chip does not hold data bit ${bit}`);
-    return this.cell(address) * width + at;
   }
 
   /** Touches the row of an address as a refresh does. */
   refresh(address: number): void {
     if (this.#time.chargeCycles === undefined) return;
     this.#touch(address & this.#rowMask);
-  }
-
-  /** Touches all rows: what many refreshes one after the other come to. */
-  refreshAll(): void {
-    for (let row = 0; row < this.#touched.length; row += 1) this.refresh(row);
   }
 
   /** What the data lines show; `floating` where no chip drives them. */
@@ -179,7 +170,8 @@ function cellsOf(array: MemoryArray, fault: LineFault | undefined): Int32Array {
       const column = columnOf(array, address);
       const half = fault?.half;
       cells[address] =
-        (half === "column" ? row : changed(row, fault)) | ((half === "row" ? column : changed(column, fault)) << width);
+        (half === "column" ? row : changed(row, fault)) |
+        ((half === "row" ? column : changed(column, fault)) << width);
     }
   return cells;
 }
@@ -202,28 +194,16 @@ function bridged(value: number, a: number, b: number, wiring: "and" | "or"): num
   return forced(forced(value, 1 << a, level), 1 << b, level);
 }
 
-type Place = { readonly address: number; readonly bit: number };
-
-/** A fault that names processor addresses and data bits, moved to the chip's own cells. */
+/** A fault whose places are processor addresses, moved to the chip's own cells. */
 function moved(
-  fault: PlacedFault,
+  fault: MemoryFault,
   wordAt: (address: number) => number,
-  cellAt: (address: number, bit: number) => number,
+  cellAt: (address: number) => number,
 ): MemoryFault {
-  const at = ({ address, bit }: Place): number => cellAt(address, bit);
   if (fault.kind === "AF") {
     const x = wordAt(fault.x);
     return "y" in fault ? { ...fault, x, y: wordAt(fault.y) } : { ...fault, x };
   }
-  if ("cell" in fault) return { ...fault, cell: at(fault.cell) };
-  return { ...fault, aggressor: at(fault.aggressor), victim: at(fault.victim) };
+  if ("cell" in fault) return { ...fault, cell: cellAt(fault.cell) };
+  return { ...fault, aggressor: cellAt(fault.aggressor), victim: cellAt(fault.victim) };
 }
-
-type Placed<Fault> = Fault extends { readonly cell: number }
-  ? Omit<Fault, "cell"> & { readonly cell: Place }
-  : Fault extends { readonly aggressor: number }
-    ? Omit<Fault, "aggressor" | "victim"> & { readonly aggressor: Place; readonly victim: Place }
-    : Fault;
-
-/** A fault of cells or of a decoder in one chip; places are processor addresses and data bits. */
-export type PlacedFault = MemoryFault extends infer Fault ? Placed<Fault> : never;

@@ -25,14 +25,17 @@ export function selectLine(
   const circuit = indexCircuit(board, types);
   const net = board.parts.find(({ ref }) => ref === part)?.pins[pin];
   if (net === undefined) throw new RangeError(`${part} pin ${pin} is on no net`);
+  // Address lines that reach the line, by cycle; only these make a difference.
+  const masks = new Map<BusCycle, number>();
   const known = new Map<string, boolean>();
   return (cycle, address) => {
-    const key = `${cycle} ${address}`;
-    let isActive = known.get(key);
-    if (isActive === undefined) {
-      isActive = new Moment(circuit, cycle, address).levelOf(net, maximumDepth) === (active === "high");
-      known.set(key, isActive);
-    }
+    const mask = masks.get(cycle);
+    const found = mask === undefined ? undefined : known.get(`${cycle} ${address & mask}`);
+    if (found !== undefined) return found;
+    const moment = new Moment(circuit, cycle, address);
+    const isActive = moment.levelOf(net, maximumDepth) === (active === "high");
+    masks.set(cycle, moment.usedLines);
+    known.set(`${cycle} ${address & moment.usedLines}`, isActive);
     return isActive;
   };
 }
@@ -42,6 +45,10 @@ class Moment {
   readonly #circuit: Circuit;
   readonly #cycle: BusCycle;
   readonly #known = new Map<string, boolean>();
+  /** Numbers of the address lines by their nets. */
+  readonly #lines = new Map<string, number>();
+  /** Address lines that were asked for, as a mask. All inputs of a gate are, so that it does not depend on levels. */
+  usedLines = 0;
 
   constructor(circuit: Circuit, cycle: BusCycle, address: number) {
     this.#circuit = circuit;
@@ -54,11 +61,17 @@ class Moment {
       const net = circuit.netOf(ref, pin);
       if (net !== undefined) this.#known.set(net, level);
     };
-    for (const [bit, pin] of behaviour.address.entries()) put(pin, ((address >> bit) & 1) === 1);
+    for (const [bit, pin] of behaviour.address.entries()) {
+      put(pin, ((address >> bit) & 1) === 1);
+      const net = circuit.netOf(ref, pin);
+      if (net !== undefined) this.#lines.set(net, bit);
+    }
     for (const [pin, level] of Object.entries(behaviour.cycles[cycle] ?? {})) put(pin, level === "high");
   }
 
   levelOf(net: string, depth: number): boolean {
+    const line = this.#lines.get(net);
+    if (line !== undefined) this.usedLines |= 1 << line;
     const known = this.#known.get(net);
     if (known !== undefined) return known;
     const level = this.#worked(net, depth);
