@@ -7,6 +7,7 @@ import { addJobCommands } from "./commands/job.js";
 import { addMemoryCommands } from "./commands/memory.js";
 import { addPracticeCommand } from "./commands/practice.js";
 import { addServeCommand } from "./commands/serve.js";
+import { addTapeCommands } from "./commands/tape.js";
 import type { CliContext } from "./context.js";
 
 /** The whole command tree. `end` is told the exit code of the command that ran. */
@@ -33,6 +34,7 @@ export function createProgram(context: CliContext, end: (code: number) => void):
   addPracticeCommand(program, context, end);
   addMemoryCommands(program, context, end);
   addDeckCommands(program, context, end);
+  addTapeCommands(program, context, end);
   addJobCommands(program, context, end);
   addDemoCommand(program, context, end);
   program.addHelpText(

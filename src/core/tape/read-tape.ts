@@ -12,7 +12,7 @@ export interface ReadTape {
   readonly secondsOfAudio: number;
   /** What was listened to: the only channel, or left, right and their mean together. */
   readonly channels: "mono" | "left, right and mean";
-  /** Loudest sample as a share of full scale, and share of samples at full scale. */
+  /** Loudest sample as a share of full scale, and share of samples that were cut off there. */
   readonly peak: number;
   readonly clippedShare: number;
 }
@@ -77,10 +77,13 @@ class LevelMeter {
 
   add(samples: Float32Array): void {
     let { peak } = this;
+    let flat = 0;
     for (let i = 0; i < samples.length; i += 1) {
       const size = Math.abs(samples[i] ?? 0);
       if (size > peak) peak = size;
-      if (size >= 0.999) this.clipped += 1;
+      // One sample at full scale is the top of a loud wave; three in a row have been cut off.
+      flat = size >= 0.999 ? flat + 1 : 0;
+      if (flat >= 3) this.clipped += flat === 3 ? 3 : 1;
     }
     this.peak = peak;
     this.count += samples.length;
