@@ -4,7 +4,6 @@ import { readCheckedJson } from "../core/board/read/schema-problems.js";
 import { deckLimitsFileSchema, judge, type LimitSet, type Verdict } from "../core/deck/limits.js";
 import { measureDeck } from "../core/deck/meter.js";
 import type { DeckReading, MeasureOptions } from "../core/deck/reading.js";
-import type { JobEntry } from "../core/job/job-entry.js";
 import type { ByteStream } from "../core/signal/byte-stream.js";
 import { openAudio } from "./audio/open-audio.js";
 import type { Store } from "./passed-in.js";
@@ -64,30 +63,4 @@ export async function measureRecording(
   const placed = problems.map((problem) => ({ ...problem, where: { file: stream.file, ...problem.where } }));
   if (value === undefined) return { problems: placed };
   return { value: { file: stream.file, reading: value, verdict: judge(value, limits) }, problems: placed };
-}
-
-/** A measurement as an entry of a job's log. */
-export function deckEntry(
-  { file, reading, verdict }: MeasuredDeck,
-  stage: "before" | "after",
-): Extract<JobEntry, { kind: "deck-measurement" }> {
-  const { flutter, speed, isOwnRecording } = reading;
-  const percent = (ratio: number): number => Number((100 * ratio).toFixed(4));
-  return {
-    kind: "deck-measurement",
-    stage,
-    recording: file.slice(-300),
-    toneHz: reading.toneHz,
-    ...(isOwnRecording ? {} : { speedErrorPercent: percent(speed.meanRatio) }),
-    ...(flutter === undefined
-      ? {}
-      : {
-          flutterWeightedPeakPercent: percent(flutter.weightedPeakRatio),
-          flutterUnweightedPeakPercent: percent(flutter.unweightedPeakRatio),
-          flutterWeightedRmsPercent: percent(flutter.weightedRmsRatio),
-        }),
-    dropouts: reading.dropouts.length,
-    limits: verdict.set.id,
-    ...(verdict.grade === undefined ? {} : { grade: verdict.grade }),
-  };
 }

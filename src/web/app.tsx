@@ -22,6 +22,7 @@ const MemoryPage = lazy(() =>
   import("./memory/memory-page.jsx").then((module) => ({ default: module.MemoryPage })),
 );
 const TapePage = lazy(() => import("./tape/tape-page.jsx").then((module) => ({ default: module.TapePage })));
+const DeckPage = lazy(() => import("./deck/deck-page.jsx").then((module) => ({ default: module.DeckPage })));
 
 /** The whole page: what the address names, what is said, and short notices. */
 export function App(): ReactNode {
@@ -82,6 +83,12 @@ function Page({ route }: { readonly route: Route }): ReactNode {
           <TapePage />
         </Suspense>
       );
+    case "deck":
+      return (
+        <Suspense fallback={<Waiting what="The deck page is being fetched" />}>
+          <DeckPage />
+        </Suspense>
+      );
     case "settings":
       return <SettingsPage />;
     case "lost":
@@ -109,6 +116,8 @@ function titleOf(route: Route): string {
       return "Memory · boardwake";
     case "tape":
       return "Tape · boardwake";
+    case "deck":
+      return "Deck · boardwake";
     case "new-job":
       return "New job · boardwake";
     default:

@@ -1,14 +1,9 @@
 import { type Command, InvalidArgumentError, Option } from "commander";
+import { deckEntry } from "../../app/api/deck-entry.js";
 import { deckAdvice } from "../../app/deck-advice.js";
 import { type BeltRequest, findBelt } from "../../app/deck-belt.js";
 import { careTaskNames, findCare } from "../../app/deck-care.js";
-import {
-  deckEntry,
-  findLimits,
-  type MeasuredDeck,
-  measureRecording,
-  usualLimits,
-} from "../../app/deck-measure.js";
+import { findLimits, type MeasuredDeck, measureRecording, usualLimits } from "../../app/deck-measure.js";
 import { makeTone, type ToneRequest, toneUses } from "../../app/deck-tone.js";
 import { BenchBoards } from "../../app/jobs/bench-boards.js";
 import { JobBook } from "../../app/jobs/job-book.js";
@@ -198,7 +193,7 @@ async function keepInJob(
   try {
     const book = new JobBook(jobs, new BenchBoards(store, jobs), () => bench.now());
     const { id, title } = jobNamed(book.list(), name);
-    book.add(id, { id: bench.newId(), entry: deckEntry(value, stage) });
+    book.add(id, { id: bench.newId(), entry: deckEntry(value.file, value.reading, value.verdict, stage) });
     io.err(`Added to the log of '${title}'.\n`);
   } finally {
     jobs.close();

@@ -4,6 +4,8 @@ import { meanOf, medianOf } from "./statistics.js";
 /** Flutter by frequency. */
 export interface FlutterSpectrum {
   readonly binHz: number;
+  /** Nearest that two flutters can lie and be told apart, about: one turn in the stretch that was looked at. */
+  readonly resolutionHz: number;
   /** Value k: greatest departure of a sinusoidal flutter of k × `binHz`, as a ratio of the speed. */
   readonly depthRatio: Float64Array;
 }
@@ -50,7 +52,7 @@ export function flutterSpectrum(departure: Float32Array, rateHz: number): Flutte
   const depthRatio = power.map((value) =>
     stretches === 0 ? 0 : (4 / length) * Math.sqrt(value / stretches),
   );
-  return { binHz, depthRatio };
+  return { binHz, resolutionHz: rateHz / Math.max(1, length), depthRatio };
 }
 
 /** Peaks stand out from their surroundings by this much. */
@@ -59,14 +61,14 @@ const prominence = 3;
 const leastDepthRatio = 2e-5;
 
 /** The window of the transform gives every line skirts: so near to it and so small. */
-const skirtBins = 8;
+const skirtWidths = 6;
 const skirtShare = 0.04;
 
 /**
  * The `most` greatest peaks of a spectrum, the greatest first: local maxima that stand out from the median of the bins
  * around them. Place and height between bins come from a parabola through the logarithms of three values.
  */
-export function findPeaks({ binHz, depthRatio }: FlutterSpectrum, most = 12): FlutterPeak[] {
+export function findPeaks({ binHz, resolutionHz, depthRatio }: FlutterSpectrum, most = 12): FlutterPeak[] {
   const found: FlutterPeak[] = [];
   for (let k = Math.max(2, Math.ceil(lowestHz / binHz)); k < depthRatio.length - 2; k += 1) {
     const value = depthRatio[k] ?? 0;
@@ -86,7 +88,7 @@ export function findPeaks({ binHz, depthRatio }: FlutterSpectrum, most = 12): Fl
     found.some(
       (other) =>
         depth < skirtShare * other.depthRatio &&
-        Math.abs(hz - other.hz) < skirtBins * binHz &&
+        Math.abs(hz - other.hz) < skirtWidths * resolutionHz &&
         hz !== other.hz,
     );
   return found.filter((peak) => !isSkirt(peak)).slice(0, most);

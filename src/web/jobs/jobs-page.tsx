@@ -41,6 +41,10 @@ export function JobsPage(): ReactNode {
           <span className="begin-title">Tape</span>
           <span>Get the bytes off a worn tape, and make a clean recording that loads.</span>
         </a>
+        <a className="begin" href={addressOf({ page: "deck" })}>
+          <span className="begin-title">Deck</span>
+          <span>Measure speed and flutter, set the head, find the belt.</span>
+        </a>
       </div>
       {problem !== null && <ProblemNote problem={problem} onRetry={reload} />}
       {jobs === null && problem === null && <Waiting what="The jobs are being read" />}

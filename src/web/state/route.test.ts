@@ -11,6 +11,7 @@ const routes: readonly Route[] = [
   { page: "practice" },
   { page: "game", game: "g" },
   { page: "tape" },
+  { page: "deck" },
   { page: "settings" },
 ];
 
@@ -30,6 +31,7 @@ describe("an address", () => {
     "#/job/j/memory/U1",
     "#/new/more",
     "#/tape/more",
+    "#/deck/more",
     "#/practice/g/more",
   ])("%s names none", (address) => {
     expect(parseRoute(address)).toEqual({ page: "lost" });

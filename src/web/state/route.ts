@@ -9,6 +9,7 @@ export type Route =
   | { readonly page: "practice" }
   | { readonly page: "game"; readonly game: string }
   | { readonly page: "tape" }
+  | { readonly page: "deck" }
   | { readonly page: "settings" }
   | { readonly page: "lost" };
 
@@ -24,6 +25,7 @@ export function parseRoute(fragment: string): Route {
   if (first === undefined) return { page: "jobs" };
   if (first === "new" && second === undefined) return { page: "new-job" };
   if (first === "tape" && second === undefined) return { page: "tape" };
+  if (first === "deck" && second === undefined) return { page: "deck" };
   if (first === "settings" && second === undefined) return { page: "settings" };
   if (first === "practice" && third === undefined) {
     return second === undefined ? { page: "practice" } : { page: "game", game: second };
@@ -58,6 +60,8 @@ export function addressOf(route: Route): string {
       return `#/practice/${encodeURIComponent(route.game)}`;
     case "tape":
       return "#/tape";
+    case "deck":
+      return "#/deck";
     case "settings":
       return "#/settings";
   }
