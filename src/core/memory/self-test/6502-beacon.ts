@@ -84,7 +84,10 @@ function addCopy(code: Code6502, plan: SelfTestPlan, copy: number): void {
   const [signal, end] = [`signal_${copy}`, `end_${copy}`];
   code.label(signal, `copy ${copy}`);
   code.at("LDA", { label: "signals" }, "y");
-  code.branch("BMI", end);
+  const burst = code.fresh("signal_burst");
+  code.branch("BPL", burst);
+  code.jump(end);
+  code.label(burst);
   addBurst(code, plan);
   code.byte("LDA", beaconUnits.gap * stepsPerUnit);
   addSilence(code, plan);
@@ -100,20 +103,25 @@ function addCopy(code: Code6502, plan: SelfTestPlan, copy: number): void {
   code.at("LDY", { label: "start_of" }, "x");
 }
 
-/** Reads of the select line in a round of the inner loop: enough for a light to be seen. */
+/** Longest unit in seconds: the loops count in bytes. */
+const longestUnitSeconds = 0.3;
+/** Reads of the select line in a round of a loop, at least: enough for a light to be seen. */
 const readsInRound = 4;
-/** Cycles of such a round, and of a round that only waits. */
-const burstRound = readsInRound * 4 + 5;
-const waitRound = 5;
+/** Cycles of DEX and BNE, and of a read. */
+const countCycles = 5;
+const readCycles = 4;
 
-/** Cycles of a step, as the plan wants it. */
+/** Cycles of a step, as the plan wants it. Throws `RangeError` if the loops do not count so far. */
 function stepCycles({ unitSeconds, clockHertz }: SelfTestPlan): number {
+  if (unitSeconds > longestUnitSeconds)
+    throw new RangeError(`a short signal of a 6502 is at most ${longestUnitSeconds} s, not ${unitSeconds} s`);
   return (unitSeconds * clockHertz) / stepsPerUnit;
 }
 
-/** Rounds of a loop of `round` cycles that come nearest to `cycles`, at least one. */
-function rounds(cycles: number, round: number): number {
-  return Math.max(1, Math.round(cycles / round));
+/** Instructions of two cycles that fill a round, so that 256 rounds are as long as the longest step asks for. */
+function fillersOf({ clockHertz }: SelfTestPlan, roundsInStep: number, cycles: number): number {
+  const longest = (longestUnitSeconds * clockHertz) / stepsPerUnit;
+  return Math.max(0, Math.ceil((longest / roundsInStep - cycles) / 2));
 }
 
 /** Beacons on for A steps. Each step reads the select line in two loops; sound is on in the first only. */
@@ -129,7 +137,7 @@ function addBurst(code: Code6502, plan: SelfTestPlan): void {
       code.byte("LDX", part === "first" ? first : second);
       code.at("STX", address);
     }
-    addLoop(code, half, burstRound, () => {
+    addLoop(code, half, fillersOf(plan, 512, countCycles + readsInRound * readCycles), () => {
       for (let k = 0; k < readsInRound; k += 1) code.at("CMP", plan.bus.address);
     });
   }
@@ -141,24 +149,22 @@ function addBurst(code: Code6502, plan: SelfTestPlan): void {
   addBand(code, plan, "off");
 }
 
-/** About so many cycles, in loops one after the other where a byte does not count so far. */
-function addLoop(code: Code6502, cycles: number, round: number, body: () => void): void {
-  const count = rounds(cycles, round);
-  const loops = Math.ceil(count / 256);
-  for (let k = 0; k < loops; k += 1) {
-    const label = code.fresh("round");
-    code.byte("LDX", Math.round(count / loops) & 0xff);
-    code.label(label);
-    body();
-    code.plain("DEX");
-    code.branch("BNE", label);
-  }
+/** A loop of about so many cycles: each round does what `body` writes, and `fillers` instructions that do nothing. */
+function addLoop(code: Code6502, cycles: number, fillers: number, body?: () => void): void {
+  const label = code.fresh("round");
+  const round = countCycles + fillers * 2 + (body === undefined ? 0 : readsInRound * readCycles);
+  code.byte("LDX", Math.min(256, Math.max(1, Math.round(cycles / round))) & 0xff);
+  code.label(label);
+  body?.();
+  for (let k = 0; k < fillers; k += 1) code.plain("NOP");
+  code.plain("DEX");
+  code.branch("BNE", label);
 }
 
 function addSilence(code: Code6502, plan: SelfTestPlan): void {
   const step = code.fresh("silence");
   code.label(step);
-  addLoop(code, stepCycles(plan) - 13, waitRound, () => {});
+  addLoop(code, stepCycles(plan) - 13, fillersOf(plan, 256, countCycles));
   addCountDown(code, step);
 }
 

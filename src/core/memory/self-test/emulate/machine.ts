@@ -21,6 +21,12 @@ export interface MachineEvents {
 const vouchedSeconds = 0.002;
 const notMapped = 0xff;
 const isRom = 0xfe;
+/** Opcodes of a waiting loop of a 6502, and the cycles in which it counts and branches. */
+const decrementX = 0xca;
+const decrementY = 0x88;
+const branchNotZero = 0xd0;
+const doNothing = 0xea;
+const countCycles = 5;
 
 /** A processor that is wired up and running. */
 interface Runner {
@@ -42,7 +48,7 @@ export class Machine {
   readonly #romStart: number;
   readonly #events: MachineEvents;
   readonly #run: Runner;
-  /** [65536] 1 for the operand of a waiting loop of a 6502 that starts there. */
+  /** [65536] cycles of a round of a waiting loop of a 6502, where its counting instruction stands; 0 elsewhere. */
   readonly #waits = new Uint8Array(0x10000);
   #waitAt = -1;
   #skipped = 0;
@@ -120,16 +126,14 @@ export class Machine {
 
   #m6502(): Runner {
     for (let k = 0; k + 2 < this.#rom.length; k += 1) {
-      const [first, second, third] = this.#rom.subarray(k, k + 3);
+      const counter = this.#rom[k];
       const at = this.#romStart + k;
-      // DEX or DEY, and BNE back to it, within one page.
-      if (
-        (first === 0xca || first === 0x88) &&
-        second === 0xd0 &&
-        third === 0xfd &&
-        (at & 0xff00) === ((at + 3) & 0xff00)
-      )
-        this.#waits[at] = first === 0xca ? 1 : 2;
+      if ((counter !== decrementX && counter !== decrementY) || this.#rom[k + 1] !== branchNotZero) continue;
+      // What the loop does before it counts: instructions that do nothing, all in one page with the branch.
+      const fillers = 0xfd - (this.#rom[k + 2] ?? 0);
+      if (fillers < 0 || fillers > k || ((at - fillers) & 0xff00) !== ((at + 3) & 0xff00)) continue;
+      if (this.#rom.subarray(k - fillers, k).some((byte) => byte !== doNothing)) continue;
+      this.#waits[at] = countCycles + 2 * fillers;
     }
     const cpu: Cpu6502 = new Cpu6502({
       read: (address, isOpcode) => {
@@ -151,16 +155,17 @@ export class Machine {
   }
 
   /**
-   * Jumps over the rounds of a waiting loop but the last: they read ROM only and count one register down, five cycles
-   * each, so nothing is different afterwards but the time and the register.
+   * Jumps over the rounds of a waiting loop but the last: they read ROM only and count one register down, so nothing is
+   * different afterwards but the time and the register.
    */
   #skipWait(cpu: Cpu6502): void {
-    const isX = this.#waits[this.#waitAt] === 1;
+    const isX = this.#rom[this.#waitAt - this.#romStart] === decrementX;
     const { x, y, p } = cpu.registers;
     const left = isX ? x : y;
+    const round = this.#waits[this.#waitAt] ?? 0;
     this.#waitAt = -1;
     if (left < 2) return;
-    this.#skipped += (left - 1) * 5;
+    this.#skipped += (left - 1) * round;
     cpu.setRegisters({ ...(isX ? { x: 1 } : { y: 1 }), p: p & 0x7d });
   }
 
