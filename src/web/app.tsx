@@ -21,6 +21,15 @@ import { Waiting } from "./ui/waiting.jsx";
 const MemoryPage = lazy(() =>
   import("./memory/memory-page.jsx").then((module) => ({ default: module.MemoryPage })),
 );
+const BoardsPage = lazy(() =>
+  import("./boards/boards-page.jsx").then((module) => ({ default: module.BoardsPage })),
+);
+const BoardPage = lazy(() =>
+  import("./boards/board-page.jsx").then((module) => ({ default: module.BoardPage })),
+);
+const TypesPage = lazy(() =>
+  import("./boards/types-page.jsx").then((module) => ({ default: module.TypesPage })),
+);
 const TapePage = lazy(() => import("./tape/tape-page.jsx").then((module) => ({ default: module.TapePage })));
 const DeckPage = lazy(() => import("./deck/deck-page.jsx").then((module) => ({ default: module.DeckPage })));
 
@@ -87,6 +96,16 @@ function Page({ route }: { readonly route: Route }): ReactNode {
       return (
         <Suspense fallback={<Waiting what="The deck page is being fetched" />}>
           <DeckPage />
+        </Suspense>
+      );
+    case "boards":
+    case "board":
+    case "types":
+      return (
+        <Suspense fallback={<Waiting what="The boards page is being fetched" />}>
+          {route.page === "boards" && <BoardsPage />}
+          {route.page === "board" && <BoardPage id={route.board} />}
+          {route.page === "types" && <TypesPage />}
         </Suspense>
       );
     case "settings":

@@ -10,6 +10,7 @@ import "./styles/bench.css";
 import "./styles/map.css";
 import "./styles/forms.css";
 import "./styles/pages.css";
+import "./styles/boards.css";
 import { App } from "./app.jsx";
 import { connect } from "./net/live.js";
 import { flush } from "./net/outbox.js";

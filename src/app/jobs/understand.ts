@@ -1,8 +1,10 @@
 import type { Instrument } from "../../core/find/case/case.js";
+import { describeJobEntry } from "../../core/job/job-state.js";
 import type { Understood } from "../api/jobs.js";
 import { describeEntry } from "../describe-entry.js";
 import type { LineContext } from "../line/context.js";
 import { readLine } from "../line/read-line.js";
+import { readWiring } from "../line/wiring.js";
 import type { BenchBoard } from "./bench-boards.js";
 import { problemOfEntry } from "./check-entry.js";
 import { completeLine } from "./complete-line.js";
@@ -16,6 +18,12 @@ export function understandLine(
 ): Understood {
   const context: LineContext = { circuit: bench.circuit, symptoms: bench.symptoms, instruments };
   const completions = completeLine(text, context);
+  const wiring = readWiring(text);
+  if (wiring !== undefined) {
+    const problem = problemOfEntry(bench, wiring);
+    if (problem !== undefined) return misunderstood(text, problem.message, problem.hint, completions);
+    return { outcome: "entry", entry: wiring, says: describeJobEntry(wiring), completions };
+  }
   const meaning = readLine(text, context);
   switch (meaning.kind) {
     case "entry": {

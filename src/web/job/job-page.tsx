@@ -21,11 +21,13 @@ import { CloseJob } from "./close-job.jsx";
 import { Closed } from "./closed.jsx";
 import { EntryLine, type LineCommand } from "./entry-line.jsx";
 import { Notes, Progress } from "./findings-notes.jsx";
+import { GrowthPanel } from "./growth-panel.jsx";
 import { JobMenu } from "./job-menu.jsx";
 import { NextSteps } from "./next-steps.jsx";
 import { Suspects } from "./suspects.jsx";
 import { SymptomDialog } from "./symptom-dialog.jsx";
 import { TimeLine } from "./time-line.jsx";
+import { WiringTool } from "./wiring-tool.jsx";
 
 type Open = "close" | "symptoms" | null;
 
@@ -33,11 +35,13 @@ type Open = "close" | "symptoms" | null;
 export function JobPage({ id }: { readonly id: string }): ReactNode {
   const state = useStore(useMemo(() => jobStore(id), [id]));
   const { detail, findings, problem } = state;
-  const { board } = useStore(useMemo(() => boardStore(detail?.job.board ?? ""), [detail?.job.board]));
+  const { board } = useStore(useMemo(() => boardStore(detail?.job.drawing ?? ""), [detail?.job.drawing]));
   const all = useStore(outbox);
   const [open, setOpen] = useState<Open>(null);
   const [prefill, setPrefill] = useState({ text: "", number: 0 });
   const [stepIndex, setStepIndex] = useState(0);
+  const [ringFrom, setRingFrom] = useState<string | null>(null);
+  const [ringTo, setRingTo] = useState<string | null>(null);
   const field = useRef<HTMLInputElement | null>(null);
   const log = detail?.log ?? [];
   // The stream may bring an entry into the log before the answer to its sending has come.
@@ -152,6 +156,10 @@ export function JobPage({ id }: { readonly id: string }): ReactNode {
               map={board}
               suspicion={suspicion}
               probes={probes}
+              photos={{ job: id }}
+              onPick={({ ref, pin }) =>
+                setRingTo(ringFrom === null || ringFrom === `${ref}.${pin}` ? null : `${ref}.${pin}`)
+              }
               actions={(spot) => (
                 <>
                   <a className="plain-button" href={addressOf({ page: "part", job: id, ref: spot.ref })}>
@@ -166,9 +174,30 @@ export function JobPage({ id }: { readonly id: string }): ReactNode {
                       Enter a reading here
                     </button>
                   )}
+                  {!closed && spot.pin !== null && ringFrom === null && (
+                    <button
+                      type="button"
+                      className="plain-button"
+                      onClick={() => setRingFrom(`${spot.ref}.${spot.pin}`)}
+                    >
+                      Ring from here
+                    </button>
+                  )}
                 </>
               )}
-            />
+            >
+              {ringFrom !== null && !closed && (
+                <WiringTool
+                  from={ringFrom}
+                  to={ringTo}
+                  onAdd={add}
+                  onEnd={() => {
+                    setRingFrom(null);
+                    setRingTo(null);
+                  }}
+                />
+              )}
+            </BoardMapView>
           )}
         </div>
         <div className="job-suspects">
@@ -176,6 +205,9 @@ export function JobPage({ id }: { readonly id: string }): ReactNode {
             <Waiting what="The suspects are being worked out" />
           ) : (
             <Suspects job={id} findings={findings} />
+          )}
+          {board?.growth != null && (
+            <GrowthPanel job={id} growth={board.growth} log={log} onStrike={strike} />
           )}
         </div>
         <div className="job-log">

@@ -37,6 +37,10 @@ export function JobsPage(): ReactNode {
           <span className="begin-title">Practice</span>
           <span>A fault is hidden on a machine that cannot be hurt. Find it.</span>
         </a>
+        <a className="begin" href={addressOf({ page: "boards" })}>
+          <span className="begin-title">Boards</span>
+          <span>Bring the board of your machine from a file, and name the chips nobody knows.</span>
+        </a>
         <a className="begin" href={addressOf({ page: "tape" })}>
           <span className="begin-title">Tape</span>
           <span>Get the bytes off a worn tape, and make a clean recording that loads.</span>

@@ -9,6 +9,7 @@ import { problemOf, useLoaded } from "../net/load.js";
 import { boardStore } from "../state/boards.js";
 import { createKeepsake } from "../state/keepsakes.js";
 import { goTo } from "../state/navigation.js";
+import { addressOf } from "../state/route.js";
 import { useStore } from "../state/store.js";
 import { PageHead } from "../ui/page-head.jsx";
 import { ProblemNote } from "../ui/problem-note.jsx";
@@ -96,6 +97,11 @@ export function NewJobPage(): ReactNode {
           ) : (
             <BoardChoice boards={boards} chosen={boardId} onChoose={chooseBoard} />
           )}
+          <p>
+            <a className="plain-button" href={addressOf({ page: "boards" })}>
+              Another board: bring a file of it
+            </a>
+          </p>
         </section>
         {board !== null && (
           <>

@@ -1,10 +1,15 @@
 import { type KeyboardEvent, type ReactNode, useCallback, useId, useMemo, useState } from "react";
 import type { BoardMap } from "../../core/draw/board-map.js";
+import { findOnMap } from "../../core/draw/find-on-map.js";
 import { type Direction, stepTowards } from "../../core/draw/walk.js";
+import { PhotoDialog } from "../photo/photo-dialog.jsx";
+import { usePhoto } from "../photo/use-photo.js";
 import { announce } from "../state/announcer.js";
-import { solderSide } from "../state/keepsakes.js";
+import { mapStrength, solderSide } from "../state/keepsakes.js";
 import { useStore } from "../state/store.js";
 import { Icon } from "../ui/icon.jsx";
+import { MapFind } from "./map-find.jsx";
+import type { PhotoUnder } from "./painter.js";
 import { createScene, hitTest, type MapMarks, placeOf, type Scene, type Spot } from "./scene.js";
 import { spotText } from "./spot-text.js";
 import { useMapCanvas } from "./use-map-canvas.js";
@@ -19,6 +24,10 @@ interface Props {
   readonly actions: (spot: Spot) => ReactNode;
   /** Enter on a pin, or a tap on one. */
   readonly onPick?: (spot: Spot) => void;
+  /** Photos of the board that the map can be laid over; absent where there can be none. */
+  readonly photos?: { readonly job: string };
+  /** Stands between the map and its spot: what is being done with it at the moment. */
+  readonly children?: ReactNode;
 }
 
 const directions: Readonly<Record<string, Direction>> = {
@@ -33,12 +42,84 @@ const closeUpMillimetre = 46;
  * The board from above or from the solder side: panned and zoomed by touch, wheel and keys, walked by arrow keys from
  * part to part and, after Enter, from pin to pin.
  */
-export function BoardMapView({ map, suspicion, probes, actions, onPick }: Props): ReactNode {
+export function BoardMapView(props: Props): ReactNode {
+  return props.photos === undefined ? (
+    <PlainMap {...props} />
+  ) : (
+    <PhotoMap {...props} job={props.photos.job} />
+  );
+}
+
+/** The map with photos of the board, one for each side. */
+function PhotoMap({ job, ...props }: Props & { readonly job: string }): ReactNode {
+  const { map } = props;
+  const side = useStore(solderSide) ? "solder" : "component";
+  const { photo, laid, reload } = usePhoto(job, map, side);
+  const strength = useStore(mapStrength);
+  const [open, setOpen] = useState(false);
+  const under = useMemo<PhotoUnder | undefined>(
+    () =>
+      laid === null
+        ? undefined
+        : { image: laid.image, toPhoto: laid.registration.toPhoto, strength: strength / 100 },
+    [laid, strength],
+  );
+  return (
+    <>
+      <PlainMap {...props} under={under}>
+        <div className="map-photo">
+          {laid !== null && (
+            <label>
+              Map over photo
+              <input
+                type="range"
+                min={0}
+                max={100}
+                step={5}
+                value={strength}
+                onChange={(event) => mapStrength.set(Number(event.target.value))}
+              />
+            </label>
+          )}
+          <button type="button" className="plain-button" onClick={() => setOpen(true)}>
+            {photo === null ? "Lay it over a photo" : laid === null ? "Mark the photo" : "Photo"}
+          </button>
+        </div>
+        {props.children}
+      </PlainMap>
+      {open && (
+        <PhotoDialog
+          job={job}
+          map={map}
+          side={side}
+          photo={photo}
+          onChanged={reload}
+          onClose={() => setOpen(false)}
+        />
+      )}
+    </>
+  );
+}
+
+function PlainMap({
+  map,
+  suspicion,
+  probes,
+  actions,
+  onPick,
+  under,
+  children,
+}: Props & { readonly under?: PhotoUnder | undefined }): ReactNode {
   const mirrored = useStore(solderSide);
   const [chosen, setChosen] = useState<Spot | null>(null);
   const scene = useMemo(() => createScene(map, suspicion, mirrored), [map, suspicion, mirrored]);
-  const marks = useMemo<MapMarks>(() => ({ suspicion, probes, chosen }), [suspicion, probes, chosen]);
-  const canvas = useMapCanvas(scene, marks);
+  const [wanted, setWanted] = useState("");
+  const found = useMemo(() => findOnMap(map, wanted), [map, wanted]);
+  const marks = useMemo<MapMarks>(
+    () => ({ suspicion, probes, chosen, found: found.spots }),
+    [suspicion, probes, chosen, found],
+  );
+  const canvas = useMapCanvas(scene, marks, under);
   const stable = useStable(canvas);
   const helpId = useId();
 
@@ -122,8 +203,20 @@ export function BoardMapView({ map, suspicion, probes, actions, onPick }: Props)
     event.stopPropagation();
   };
 
+  const chosenNet = netOf(map, chosen);
+
   return (
     <section className="map" aria-label="Board map">
+      <MapFind
+        map={map}
+        wanted={wanted}
+        found={found}
+        onWanted={setWanted}
+        onGo={(spot) => {
+          choose(spot);
+          lookAt(spot);
+        }}
+      />
       <div className="map-window">
         <div
           className="map-desk"
@@ -174,18 +267,33 @@ export function BoardMapView({ map, suspicion, probes, actions, onPick }: Props)
           </button>
         </div>
       </div>
+      {children}
       <div className="map-spot">
         {chosen === null ? (
           <p className="quiet">Tap a part or a pin to open it or to enter what it shows.</p>
         ) : (
           <>
             <p className="map-spot-words">{spotText(map.parts, chosen, suspicion.get(chosen.ref))}</p>
-            <div className="map-spot-actions">{actions(chosen)}</div>
+            <div className="map-spot-actions">
+              {chosenNet !== null && (
+                <button type="button" className="plain-button" onClick={() => setWanted(chosenNet)}>
+                  Where else
+                </button>
+              )}
+              {actions(chosen)}
+            </div>
           </>
         )}
       </div>
     </section>
   );
+}
+
+/** The line that a chosen pin hangs on; null for a part, an open pin, and nothing. */
+function netOf(map: BoardMap, spot: Spot | null): string | null {
+  if (spot === null || spot.pin === null) return null;
+  const part = map.parts.find(({ ref }) => ref === spot.ref);
+  return part?.pins.find(({ pin }) => pin === spot.pin)?.net ?? null;
 }
 
 /** The map canvas as one object that stays the same, for effects that must not begin anew with every render. */

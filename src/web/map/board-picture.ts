@@ -1,4 +1,5 @@
-import { type Painting, paintBoard } from "./painter.js";
+import { inverseOf } from "../../core/draw/photo/register.js";
+import { type Painting, type PhotoUnder, paintBoard } from "./painter.js";
 import type { Scene } from "./scene.js";
 import type { MapView, WindowSize } from "./view.js";
 
@@ -11,6 +12,8 @@ const margin = 0.3;
  */
 export class BoardPicture {
   private readonly canvas = document.createElement("canvas");
+  /** The map alone, where it lies over a photo. */
+  private layer: HTMLCanvasElement | undefined;
   private scene: Scene | undefined;
   private painted: Painting | undefined;
 
@@ -47,17 +50,64 @@ export class BoardPicture {
     if (context === null) return;
     this.scene = scene;
     this.painted = { ...painting, view: moved, size: larger };
-    paintBoard(context, scene, this.painted);
+    if (painting.photo === undefined) paintBoard(context, scene, this.painted);
+    else this.paintOver(context, scene, this.painted, painting.photo);
+  }
+
+  /** The photo with the map over it, as strong as it is wished. */
+  private paintOver(
+    context: CanvasRenderingContext2D,
+    scene: Scene,
+    painting: Painting,
+    photo: PhotoUnder,
+  ): void {
+    context.setTransform(1, 0, 0, 1, 0, 0);
+    context.fillStyle = painting.colours.bench;
+    context.fillRect(0, 0, this.canvas.width, this.canvas.height);
+    paintPhoto(context, scene, painting, photo);
+    this.layer ??= document.createElement("canvas");
+    this.layer.width = this.canvas.width;
+    this.layer.height = this.canvas.height;
+    const over = this.layer.getContext("2d");
+    if (over === null) return;
+    paintBoard(over, scene, painting, "nothing");
+    context.setTransform(1, 0, 0, 1, 0, 0);
+    context.globalAlpha = photo.strength;
+    context.drawImage(this.layer, 0, 0);
+    context.globalAlpha = 1;
   }
 }
 
-/** True if what was painted shows all that is wanted, at the same scale and in the same colours. */
+function paintPhoto(
+  context: CanvasRenderingContext2D,
+  scene: Scene,
+  { view, deviceRatio }: Painting,
+  photo: PhotoUnder,
+): void {
+  const { a, b, c, d, e, f } = inverseOf(photo.toPhoto);
+  const scale = view.pixelPerMillimetre * deviceRatio;
+  // Seen from the solder side, left and right of the board are exchanged.
+  const [turn, shift] = scene.mirrored ? [-1, scene.map.widthMillimetre] : [1, 0];
+  context.setTransform(
+    turn * a * scale,
+    b * scale,
+    turn * c * scale,
+    d * scale,
+    (turn * e + shift - view.left) * scale,
+    (f - view.top) * scale,
+  );
+  context.imageSmoothingQuality = "medium";
+  context.drawImage(photo.image, 0, 0);
+}
+
+/** True if what was painted shows all that is wanted, at the same scale, in the same colours and over the same photo. */
 function covers(painted: Painting, wanted: Painting): boolean {
   const { view: from } = painted;
   const { view } = wanted;
   const scale = view.pixelPerMillimetre;
   if (from.pixelPerMillimetre !== scale) return false;
   if (painted.deviceRatio !== wanted.deviceRatio || painted.colours !== wanted.colours) return false;
+  if (painted.photo !== wanted.photo) return false;
   return (
     view.left >= from.left &&
     view.top >= from.top &&

@@ -14,8 +14,27 @@ export function paintMarks(
   context.setTransform(deviceRatio, 0, 0, deviceRatio, 0, 0);
   const across = (x: number): number => (x - view.left) * scale;
   const down = (y: number): number => (y - view.top) * scale;
+  for (const spot of marks.found) paintFound(spot);
   if (marks.chosen !== null) paintChosen(marks.chosen);
   for (const [i, probe] of marks.probes.entries()) paintProbe(probe, i);
+
+  /** A double ring, light and dark, which shows on the map and on any photo. */
+  function paintFound(spot: Spot): void {
+    const place = placeOf(scene, spot);
+    const found = scene.parts.find(({ part }) => part.ref === spot.ref);
+    if (place === undefined || found === undefined) return;
+    context.beginPath();
+    if (spot.pin === null) {
+      const { x, y, width, height } = found.body;
+      context.roundRect(across(x) - 4, down(y) - 4, width * scale + 8, height * scale + 8, 6);
+    } else context.arc(across(place.x), down(place.y), Math.max(7, 1.2 * scale), 0, 2 * Math.PI);
+    context.lineWidth = 6;
+    context.strokeStyle = colours.part;
+    context.stroke();
+    context.lineWidth = 3;
+    context.strokeStyle = colours.chosen;
+    context.stroke();
+  }
 
   function paintChosen(spot: Spot): void {
     const place = placeOf(scene, spot);

@@ -1,4 +1,5 @@
 import type { Box } from "../../core/draw/footprint.js";
+import type { Affine } from "../../core/draw/photo/register.js";
 import { hatchSpacingMillimetre, percentText } from "../../core/draw/suspicion.js";
 import type { Scene, ScenePart } from "./scene.js";
 import type { MapView, WindowSize } from "./view.js";
@@ -48,17 +49,35 @@ export interface Painting {
   readonly size: WindowSize;
   readonly deviceRatio: number;
   readonly colours: MapColours;
+  /** A photo that lies under the map. */
+  readonly photo?: PhotoUnder | undefined;
+}
+
+/** A photo under the map, and how strongly the map is drawn over it. */
+export interface PhotoUnder {
+  readonly image: CanvasImageSource;
+  readonly toPhoto: Affine;
+  /** 0: the photo alone; 1: the map as strong as without one. */
+  readonly strength: number;
 }
 
 /**
  * Paints the board and its parts, without marks. What lies outside the window is left out; pads are painted as one path.
+ * `ground` says whether bench and board are painted under the parts, or nothing, because a photo shows them.
  */
-export function paintBoard(context: Context, scene: Scene, painting: Painting): void {
+export function paintBoard(
+  context: Context,
+  scene: Scene,
+  painting: Painting,
+  ground: "board" | "nothing" = "board",
+): void {
   const { view, size, deviceRatio, colours } = painting;
   const scale = view.pixelPerMillimetre;
   context.setTransform(deviceRatio, 0, 0, deviceRatio, 0, 0);
-  context.fillStyle = colours.bench;
-  context.fillRect(0, 0, size.width, size.height);
+  if (ground === "board") {
+    context.fillStyle = colours.bench;
+    context.fillRect(0, 0, size.width, size.height);
+  } else context.clearRect(0, 0, size.width, size.height);
   const across = (x: number): number => (x - view.left) * scale;
   const down = (y: number): number => (y - view.top) * scale;
   const toWindow = (box: Box): Box => ({
@@ -75,7 +94,7 @@ export function paintBoard(context: Context, scene: Scene, painting: Painting): 
   context.lineWidth = 2;
   context.beginPath();
   context.roundRect(board.x, board.y, board.width, board.height, 2.5 * scale);
-  context.fill();
+  if (ground === "board") context.fill();
   context.stroke();
 
   const reach = 26 * scale;
@@ -88,7 +107,8 @@ export function paintBoard(context: Context, scene: Scene, painting: Painting): 
       box.y + box.height > -reach
     );
   });
-  paintBodies(context, shown, { toWindow, colours, scale });
+  const seenSide = scene.mirrored ? "solder" : "component";
+  paintBodies(context, shown, { toWindow, colours, scale, seenSide });
   paintPads(context, shown, { across, down, scale, colours });
   for (const part of shown) paintLabel(context, part, { box: toWindow(part.body), scale, colours });
   if (scale >= pinLabelsFromScale) paintPinLabels(context, shown, { across, down, scale, colours });
@@ -97,7 +117,17 @@ export function paintBoard(context: Context, scene: Scene, painting: Painting): 
 function paintBodies(
   context: Context,
   parts: readonly ScenePart[],
-  { toWindow, colours, scale }: { toWindow: (box: Box) => Box; colours: MapColours; scale: number },
+  {
+    toWindow,
+    colours,
+    scale,
+    seenSide,
+  }: {
+    toWindow: (box: Box) => Box;
+    colours: MapColours;
+    scale: number;
+    seenSide: "component" | "solder";
+  },
 ): void {
   const thin = Math.max(1, 0.22 * scale);
   for (const { part, body, step } of parts) {
@@ -105,13 +135,15 @@ function paintBodies(
     context.beginPath();
     const round = part.shape === "round" || part.shape === "point";
     context.roundRect(box.x, box.y, box.width, box.height, round ? box.width / 2 : Math.min(3, 0.6 * scale));
-    context.fillStyle = colours.part;
+    // A part on the other side is seen through the board: its outline alone, in dashes.
+    const isAway = part.side !== seenSide;
+    context.fillStyle = isAway ? colours.board : colours.part;
     context.fill();
     if (step > 0) hatch(context, box, { spacing: hatchSpacingMillimetre[step] * scale, step, colours });
     // The likelier the suspect, the heavier its outline: to be seen also where a label covers the hatching.
     context.strokeStyle = step > 1 ? colours.ink : colours.edge;
     context.lineWidth = thin + (step > 1 ? 0.7 * step : 0);
-    context.setLineDash(part.shape === "outside" ? [4, 3] : []);
+    context.setLineDash(part.shape === "outside" || isAway ? [4, 3] : []);
     context.beginPath();
     context.roundRect(box.x, box.y, box.width, box.height, round ? box.width / 2 : Math.min(3, 0.6 * scale));
     context.stroke();

@@ -13,6 +13,8 @@ export interface MapMarks {
   readonly suspicion: ReadonlyMap<string, number>;
   readonly probes: readonly Spot[];
   readonly chosen: Spot | null;
+  /** What a search has found. */
+  readonly found: readonly Spot[];
 }
 
 /** A part ready to be painted: its places as they are seen, mirrored or not. */

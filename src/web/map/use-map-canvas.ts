@@ -2,7 +2,7 @@ import { type RefObject, useCallback, useEffect, useRef } from "react";
 import { themeChoice } from "../state/keepsakes.js";
 import { BoardPicture } from "./board-picture.js";
 import { paintMarks } from "./mark-painter.js";
-import { type MapColours, readColours } from "./painter.js";
+import { type MapColours, type PhotoUnder, readColours } from "./painter.js";
 import type { MapMarks, Scene } from "./scene.js";
 import { fitBox, keepInSight, type MapView, type WindowSize } from "./view.js";
 
@@ -19,17 +19,17 @@ export interface MapCanvas {
 const pulseMilliseconds = 1400;
 const pulses = 3;
 
-/** Keeps a canvas painted: when its size, the scene, the marks, the theme or the view change, once a frame at most. */
-export function useMapCanvas(scene: Scene, marks: MapMarks): MapCanvas {
+/** Keeps a canvas painted: when its size, the scene, the marks, the photo, the theme or the view change, once a frame at most. */
+export function useMapCanvas(scene: Scene, marks: MapMarks, photo: PhotoUnder | undefined): MapCanvas {
   const canvas = useRef<HTMLCanvasElement | null>(null);
   const view = useRef<MapView | undefined>(undefined);
   const size = useRef<WindowSize>({ width: 0, height: 0 });
-  const latest = useRef({ scene, marks });
+  const latest = useRef({ scene, marks, photo });
   const colours = useRef<MapColours | undefined>(undefined);
   const picture = useRef<BoardPicture | undefined>(undefined);
   const frame = useRef(0);
   const pulseFrom = useRef(Number.NEGATIVE_INFINITY);
-  latest.current = { scene, marks };
+  latest.current = { scene, marks, photo };
 
   const paint = useCallback((now: number) => {
     frame.current = 0;
@@ -44,6 +44,7 @@ export function useMapCanvas(scene: Scene, marks: MapMarks): MapCanvas {
       size: size.current,
       deviceRatio: devicePixelRatio,
       colours: colours.current,
+      photo: latest.current.photo,
     };
     picture.current ??= new BoardPicture();
     picture.current.show(context, latest.current.scene, painting);
@@ -108,7 +109,7 @@ export function useMapCanvas(scene: Scene, marks: MapMarks): MapCanvas {
   }, [probeNames, repaint]);
 
   // biome-ignore lint/correctness/useExhaustiveDependencies: a change of what is shown is what asks for a repaint
-  useEffect(repaint, [scene, marks, repaint]);
+  useEffect(repaint, [scene, marks, photo, repaint]);
 
   return { canvas, view: () => view.current, size: () => size.current, setView, showAll };
 }

@@ -10,7 +10,15 @@ import {
   type NewJob,
   understoodSchema,
 } from "../../app/api/jobs.js";
+import {
+  boardDiffSchema,
+  boardVersionSchema,
+  madeBoardSchema,
+  type NewBoard,
+} from "../../app/api/own-boards.js";
+import { type NewType, typeDetailSchema, typeSummarySchema } from "../../app/api/own-types.js";
 import { partPageSchema } from "../../app/api/part-page.js";
+import { type PhotoMarks, type PhotoSide, photoSchema } from "../../app/api/photos.js";
 import {
   type PracticeStep,
   practiceAnswerSchema,
@@ -35,7 +43,25 @@ export const api = {
   dropDevice: (id: string) => request(path("devices", id), doneSchema, { method: "DELETE" }),
 
   boards: () => request("/boards", z.array(boardSummarySchema)),
-  board: (id: string) => request(path("boards", id), boardDetailSchema),
+  boardAt: (address: string) => request(address, boardDetailSchema),
+  makeBoard: (board: NewBoard) => request("/boards", madeBoardSchema, { method: "POST", body: board }),
+  boardVersions: (id: string) => request(path("boards", id, "versions"), z.array(boardVersionSchema)),
+  boardDiff: (id: string, before: number, after: number) =>
+    request(`${path("boards", id, "diff")}?before=${before}&after=${after}`, boardDiffSchema),
+  removeBoard: (id: string) => request(path("boards", id), doneSchema, { method: "DELETE" }),
+
+  types: () => request("/types", z.array(typeSummarySchema)),
+  type: (name: string) => request(path("types", name), typeDetailSchema),
+  setType: (type: NewType["type"]) => request("/types", typeDetailSchema, { method: "POST", body: { type } }),
+  removeType: (name: string) => request(path("types", name), doneSchema, { method: "DELETE" }),
+
+  photos: (job: string) => request(path("jobs", job, "photos"), z.array(photoSchema)),
+  putPhoto: (job: string, side: PhotoSide, data: string) =>
+    request(path("jobs", job, "photos"), photoSchema, { method: "POST", body: { side, data } }),
+  markPhoto: (job: string, side: PhotoSide, marks: PhotoMarks) =>
+    request(path("jobs", job, "photos", side, "marks"), photoSchema, { method: "POST", body: marks }),
+  removePhoto: (job: string, side: PhotoSide) =>
+    request(path("jobs", job, "photos", side), doneSchema, { method: "DELETE" }),
 
   jobs: () => request("/jobs", z.array(jobSummarySchema)),
   openJob: (job: NewJob) => request("/jobs", jobDetailSchema, { method: "POST", body: job }),

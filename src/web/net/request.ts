@@ -85,3 +85,8 @@ export const streamAddress = `${prefix}/stream`;
 export function exportAddress(job: string): string {
   return `${prefix}/jobs/${encodeURIComponent(job)}/export`;
 }
+
+/** Address of something below the API that the browser fetches by itself: a picture, a file to download. */
+export function apiAddress(path: string): string {
+  return `${prefix}${path}`;
+}

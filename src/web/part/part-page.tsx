@@ -17,7 +17,7 @@ type Pin = PartData["pins"][number];
 /** A part looked at closely: its pinout, what each pin should show, and what it would show for the leading suspects. */
 export function PartPage({ job, partRef }: { readonly job: string; readonly partRef: string }): ReactNode {
   const { detail } = useStore(useMemo(() => jobStore(job), [job]));
-  const { board } = useStore(useMemo(() => boardStore(detail?.job.board ?? ""), [detail?.job.board]));
+  const { board } = useStore(useMemo(() => boardStore(detail?.job.drawing ?? ""), [detail?.job.drawing]));
   const revision = detail?.revision ?? 0;
   const { value, problem, reload } = useLoaded(`${job} ${partRef} ${revision}`, () =>
     api.partPage(job, partRef),

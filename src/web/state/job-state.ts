@@ -107,7 +107,9 @@ function hear(event: StreamEvent): void {
       const store = states.get(event.id);
       if (store === undefined) return;
       takeLines(store, event.lines, event.revision, event.struck);
-      const concernsJob = event.lines.some(({ entry }) => /^(?:job-|cannot|strike)/.test(entry.kind));
+      const concernsJob = event.lines.some(({ entry }) =>
+        /^(?:job-|cannot|connection|strike)/.test(entry.kind),
+      );
       if (concernsJob) void refreshJob(event.id);
       return;
     }
@@ -124,6 +126,8 @@ function hear(event: StreamEvent): void {
     case "stopped":
       states.get(event.id)?.update((now) => ({ ...now, progress: null, stopped: event.message }));
       return;
+    case "boards":
+    case "photos":
     case "devices":
       return;
   }

@@ -52,6 +52,9 @@ export const singleKeys = createKeepsake("single-keys", z.boolean(), true);
 /** Whether the map is seen from the solder side. */
 export const solderSide = createKeepsake("solder-side", z.boolean(), false);
 
+/** How strongly the map is drawn over a photo, in percent; 100 where there is none. */
+export const mapStrength = createKeepsake("map-strength", z.number().min(0).max(100), 55);
+
 /** Applies the chosen theme to the page, now and whenever it changes. */
 export function followTheme(): void {
   const apply = (): void => {

@@ -10,6 +10,9 @@ export type Route =
   | { readonly page: "game"; readonly game: string }
   | { readonly page: "tape" }
   | { readonly page: "deck" }
+  | { readonly page: "boards" }
+  | { readonly page: "board"; readonly board: string }
+  | { readonly page: "types" }
   | { readonly page: "settings" }
   | { readonly page: "lost" };
 
@@ -26,6 +29,10 @@ export function parseRoute(fragment: string): Route {
   if (first === "new" && second === undefined) return { page: "new-job" };
   if (first === "tape" && second === undefined) return { page: "tape" };
   if (first === "deck" && second === undefined) return { page: "deck" };
+  if (first === "types" && second === undefined) return { page: "types" };
+  if (first === "boards" && third === undefined) {
+    return second === undefined ? { page: "boards" } : { page: "board", board: second };
+  }
   if (first === "settings" && second === undefined) return { page: "settings" };
   if (first === "practice" && third === undefined) {
     return second === undefined ? { page: "practice" } : { page: "game", game: second };
@@ -62,6 +69,12 @@ export function addressOf(route: Route): string {
       return "#/tape";
     case "deck":
       return "#/deck";
+    case "boards":
+      return "#/boards";
+    case "board":
+      return `#/boards/${encodeURIComponent(route.board)}`;
+    case "types":
+      return "#/types";
     case "settings":
       return "#/settings";
   }
