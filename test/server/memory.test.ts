@@ -6,7 +6,11 @@ import {
   pictureAnswerSchema,
   seenAnswerSchema,
 } from "../../src/app/api/memory.js";
-import { beaconVerdictSchema, selfTestSheetSchema } from "../../src/app/api/self-test.js";
+import {
+  beaconVerdictSchema,
+  selfTestImageSchema,
+  selfTestSheetSchema,
+} from "../../src/app/api/self-test.js";
 import { errorBodySchema } from "../../src/app/api/shapes.js";
 import { idFor, openTestBench, type TestBench } from "../support/bench.js";
 
@@ -121,6 +125,23 @@ describe("the self-test", () => {
     expect(good.entry).toMatchObject({ verdict: "good" });
     const silent = beaconVerdictSchema.parse((await read([])).body);
     expect(silent.entry).toMatchObject({ verdict: "silent" });
+  });
+
+  it("is built for a Z80 board after it was tried, in all forms", async () => {
+    const asked = await test.ask("POST", `/jobs/${merrow}/memory/self-test/build`, {
+      options: { ranges: "2000-21FF" },
+      chip: "2764",
+    });
+    const image = selfTestImageSchema.parse(asked.body);
+    expect(image).toMatchObject({ chip: "2764", bytes: 0x2000 });
+    expect(image.trials).toHaveLength(3);
+    const [binary, hex] = image.files.map(({ base64 }) => Buffer.from(base64, "base64"));
+    expect(binary).toHaveLength(0x2000);
+    // A larger chip holds copies.
+    expect(binary?.subarray(0, 0x1000).equals(binary.subarray(0x1000))).toBe(true);
+    expect(hex?.toString("latin1")).toMatch(/^:/);
+    const small = await test.ask("POST", `/jobs/${merrow}/memory/self-test/build`, { chip: "27X" });
+    expect(errorBodySchema.parse(small.body).error.code).toBe("chip-unknown");
   });
 
   it("refuses signals that mean nothing on the board, and ranges that are none", async () => {

@@ -21,6 +21,12 @@ export const selfTestOptionsSchema = z.strictObject({
     .optional()
     .describe("Rows of the chips that are fitted, where they differ from the part type's."),
   unitSeconds: z.number().min(0).max(100).optional().describe("Length of a short signal."),
+  retentionSeconds: z
+    .number()
+    .min(0)
+    .max(1000)
+    .optional()
+    .describe("How long the memory must hold between writing and reading."),
 });
 export type SelfTestOptions = z.infer<typeof selfTestOptionsSchema>;
 
@@ -61,3 +67,32 @@ export const beaconVerdictSchema = z.strictObject({
   says: z.string().describe("The entry in plain words."),
 });
 export type BeaconVerdict = z.infer<typeof beaconVerdictSchema>;
+
+/** What is built: the choices, and the chip it goes into. */
+export const selfTestBuildSchema = z.strictObject({
+  options: selfTestOptionsSchema.default({}),
+  chip: z
+    .string()
+    .max(20)
+    .optional()
+    .describe("Type of the EPROM; the board's if absent. A larger one is filled with copies."),
+});
+export type SelfTestBuild = z.input<typeof selfTestBuildSchema>;
+
+/** An image that passed its trials on a bare processor core. */
+export const selfTestImageSchema = z.strictObject({
+  chip: z.string(),
+  bytes: z.number().int().describe("Bytes of the chip."),
+  usedBytes: z.number().int().describe("Bytes of the self-test itself."),
+  goodSeconds: z.number().describe("Time from power-on until a good machine has said so, about."),
+  trials: z.array(z.string()).describe("What it was run with, and spoke rightly."),
+  files: z.array(
+    z.strictObject({
+      name: z.string(),
+      title: z.string(),
+      type: z.string().describe("Media type."),
+      base64: z.string(),
+    }),
+  ),
+});
+export type SelfTestImage = z.infer<typeof selfTestImageSchema>;

@@ -24,7 +24,14 @@ import type {
   PracticeStep,
   PracticeView,
 } from "../api/practice.js";
-import type { BeaconSeen, BeaconVerdict, SelfTestOptions, SelfTestSheet } from "../api/self-test.js";
+import type {
+  BeaconSeen,
+  BeaconVerdict,
+  SelfTestBuild,
+  SelfTestImage,
+  SelfTestOptions,
+  SelfTestSheet,
+} from "../api/self-test.js";
 import type { WhyPage } from "../api/why-page.js";
 import { type BoardSource, loadSource } from "../boards/board-source.js";
 import { makeOwnBoard, type OwnBoard, type OwnBoardRequest } from "../boards/own-board.js";
@@ -40,7 +47,7 @@ import { pathsOf } from "./game-paths.js";
 import { memoryAnswer, memoryMeans, pictureAnswer, seenAnswer } from "./memory-views.js";
 import { type PartOrder, partView } from "./part-view.js";
 import { PlaceFinder } from "./places.js";
-import { beaconVerdict, selfTestSheet } from "./self-test-views.js";
+import { beaconVerdict, selfTestImage, selfTestSheet } from "./self-test-views.js";
 import { whyView } from "./why-view.js";
 
 /** The board that work is done on: an installed one by its id, or what `source` holds. */
@@ -70,6 +77,11 @@ export interface EngineWork {
   readonly "self-test-sheet": {
     readonly order: OnBoard & { readonly given: SelfTestOptions };
     readonly result: SelfTestSheet;
+  };
+  /** Builds the image and runs it on a bare processor core, which takes some seconds. */
+  readonly "self-test-build": {
+    readonly order: OnBoard & { readonly given: SelfTestBuild };
+    readonly result: SelfTestImage;
   };
   readonly "self-test-read": {
     readonly order: OnBoard & { readonly given: BeaconSeen };
@@ -167,6 +179,11 @@ export class EngineRoom {
     "memory-picture": (order) => pictureAnswer(this.loaded(order), order.given),
     "memory-seen": (order) => seenAnswer(this.loaded(order), order.given),
     "self-test-sheet": (order) => selfTestSheet(this.loaded(order), order.given),
+    "self-test-build": (order, watch) =>
+      selfTestImage(this.loaded(order), order.given, (cycles) => {
+        if (watch.isCancelled()) throw new Cancelled();
+        watch.progress(1 - 1 / (1 + cycles / 5e7), "The self-test is being tried on a processor core");
+      }),
     "self-test-read": (order) => beaconVerdict(this.loaded(order), order.given),
     game: (order, watch) => this.game(order, watch).view(),
     ask: (order, watch) => this.ask(order, watch),

@@ -249,6 +249,7 @@ export const jobEndpoints: readonly Endpoint[] = [
       const { state } = book.read(params.id);
       desk.cancel(params.id);
       parts.engine.cancel(`page:${params.id}`);
+      parts.practiceEngine.cancel(`build:${params.id}`);
       return { body: { done: true as const, revision: state.revision } };
     },
   ),

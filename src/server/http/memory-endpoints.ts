@@ -12,6 +12,8 @@ import {
 import {
   beaconSeenSchema,
   beaconVerdictSchema,
+  selfTestBuildSchema,
+  selfTestImageSchema,
   selfTestOptionsSchema,
   selfTestSheetSchema,
 } from "../../app/api/self-test.js";
@@ -126,6 +128,28 @@ export const memoryEndpoints: readonly Endpoint[] = [
         "self-test-sheet",
         { ...onBoard(bench, id), given },
         { key: `page:${id}` },
+      ),
+    }),
+  ),
+  endpoint(
+    {
+      ...takesNothing,
+      method: "POST",
+      path: "/jobs/{id}/memory/self-test/build",
+      summary:
+        "The self-test as binary, HEX, S-records, listing and sheet, after it was tried on a processor core",
+      tag: "jobs",
+      access: "paired",
+      params: jobId,
+      body: selfTestBuildSchema,
+      answer: selfTestImageSchema,
+      errors: ["job-unknown", "work-cancelled"],
+    },
+    async (bench, { params: { id }, body: given }) => ({
+      body: await bench.parts.practiceEngine.run(
+        "self-test-build",
+        { ...onBoard(bench, id), given },
+        { key: `build:${id}` },
       ),
     }),
   ),

@@ -56,6 +56,8 @@ const named: Readonly<Record<string, z.ZodType>> = {
   MemorySeenAnswer: memory.seenAnswerSchema,
   SelfTestOptions: selfTest.selfTestOptionsSchema,
   SelfTestSheet: selfTest.selfTestSheetSchema,
+  SelfTestBuild: selfTest.selfTestBuildSchema,
+  SelfTestImage: selfTest.selfTestImageSchema,
   BeaconSeen: selfTest.beaconSeenSchema,
   BeaconVerdict: selfTest.beaconVerdictSchema,
   PracticeStep: practice.practiceStepSchema,

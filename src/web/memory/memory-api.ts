@@ -10,7 +10,9 @@ import {
 import {
   type BeaconSeen,
   beaconVerdictSchema,
+  type SelfTestBuild,
   type SelfTestOptions,
+  selfTestImageSchema,
   selfTestSheetSchema,
 } from "../../app/api/self-test.js";
 import { request } from "../net/request.js";
@@ -28,6 +30,8 @@ export const memoryApi = {
   seen: (job: string, body: Seen) => request(path(job, "seen"), seenAnswerSchema, { method: "POST", body }),
   selfTest: (job: string, body: SelfTestOptions) =>
     request(path(job, "self-test"), selfTestSheetSchema, { method: "POST", body }),
+  buildSelfTest: (job: string, body: SelfTestBuild) =>
+    request(path(job, "self-test", "build"), selfTestImageSchema, { method: "POST", body }),
   readBeacon: (job: string, body: BeaconSeen) =>
     request(path(job, "self-test", "read"), beaconVerdictSchema, { method: "POST", body }),
 };

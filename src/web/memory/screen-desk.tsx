@@ -64,7 +64,7 @@ function Desk({
   readonly closed: boolean;
   readonly chosen: PictureFault | null;
 }): ReactNode {
-  const [fault, setFault] = useState<PictureFault | null>(chosen ?? picture.faults[0]?.fault ?? null);
+  const [fault, setFault] = useState<PictureFault | null>(chosen ?? firstFault(picture));
   const [content, setContent] = useState<Content>(picture.kind === "characters" ? "blank" : "zeros");
   const [good, setGood] = useState(false);
   const [answer, setAnswer] = useState<PictureAnswer | null>(null);
@@ -135,6 +135,12 @@ function Desk({
       </div>
     </div>
   );
+}
+
+/** A fault that shows on a dark screen and on blanks. */
+function firstFault({ faults }: Means): PictureFault | null {
+  const shown = faults.find(({ fault }) => fault.kind === "bits-stuck" && fault.level === 1);
+  return (shown ?? faults[0])?.fault ?? null;
 }
 
 function contentOf(value: string): Content {

@@ -4,12 +4,13 @@ import type { ErrorBody } from "../../app/api/shapes.js";
 import { problemOf } from "../net/load.js";
 import { ProblemNote } from "../ui/problem-note.jsx";
 import { BeaconTaps } from "./beacon-taps.jsx";
+import { ImageBuild } from "./image-build.jsx";
 import { memoryApi } from "./memory-api.js";
 import { saveFile } from "./save-file.js";
 
 /** The self-test in ROM: its sheet, and its signals read. */
 export function SelfTestDesk({ job, closed }: { readonly job: string; readonly closed: boolean }): ReactNode {
-  const [options, setOptions] = useState({ clock: "", ranges: "", unit: "", rows: "" });
+  const [options, setOptions] = useState({ clock: "", ranges: "", unit: "", hold: "", rows: "" });
   const [sheet, setSheet] = useState<{ readonly asked: SelfTestOptions; readonly is: SelfTestSheet } | null>(
     null,
   );
@@ -55,6 +56,7 @@ export function SelfTestDesk({ job, closed }: { readonly job: string; readonly c
         {field("clock", "Clock in MHz", "the board's")}
         {field("ranges", "Test only", "all memory")}
         {field("unit", "Short signal in seconds", "0.2")}
+        {field("hold", "Must hold for seconds", "1")}
         <label className="field field-short">
           Rows of the chips
           <select
@@ -73,7 +75,10 @@ export function SelfTestDesk({ job, closed }: { readonly job: string; readonly c
       {problem !== null && <ProblemNote problem={problem} />}
       {sheet !== null && (
         <div className="self-test">
-          <Sheet sheet={sheet.is} />
+          <div className="sheet">
+            <Sheet sheet={sheet.is} />
+            <ImageBuild job={job} options={sheet.asked} />
+          </div>
           <BeaconTaps job={job} closed={closed} options={sheet.asked} sheet={sheet.is} />
         </div>
       )}
@@ -83,7 +88,7 @@ export function SelfTestDesk({ job, closed }: { readonly job: string; readonly c
 
 function Sheet({ sheet }: { readonly sheet: SelfTestSheet }): ReactNode {
   return (
-    <div className="sheet">
+    <>
       <h3>{sheet.title}</h3>
       <ul className="sheet-cautions">
         {sheet.cautions.map((text) => (
@@ -108,7 +113,7 @@ function Sheet({ sheet }: { readonly sheet: SelfTestSheet }): ReactNode {
       >
         Save the sheet for printing
       </button>
-    </div>
+    </>
   );
 }
 
@@ -116,11 +121,13 @@ function optionsOf({
   clock,
   ranges,
   unit,
+  hold,
   rows,
 }: {
   readonly clock: string;
   readonly ranges: string;
   readonly unit: string;
+  readonly hold: string;
   readonly rows: string;
 }): SelfTestOptions {
   const number = (text: string): number | undefined => {
@@ -129,10 +136,12 @@ function optionsOf({
   };
   const megahertz = number(clock);
   const seconds = number(unit);
+  const held = number(hold);
   return {
     ...(megahertz === undefined ? {} : { clockHertz: megahertz * 1e6 }),
     ...(ranges.trim() === "" ? {} : { ranges }),
     ...(seconds === undefined ? {} : { unitSeconds: seconds }),
+    ...(held === undefined ? {} : { retentionSeconds: held }),
     ...(rows === "128" ? { refreshRows: 128 } : rows === "256" ? { refreshRows: 256 } : {}),
   };
 }
