@@ -6,7 +6,7 @@ import type { SelfTestImage } from "../core/memory/self-test/image.js";
 import { renderListing } from "../core/memory/self-test/listing.js";
 import { type PlanOptions, planSelfTest, type SelfTestPlan } from "../core/memory/self-test/plan.js";
 import { renderSheetHtml, renderSheetText, type Sheet, sheetOf } from "../core/memory/self-test/sheet.js";
-import { trialWaits, type Verification, verifyPlan } from "../core/memory/self-test/verify.js";
+import { type Verification, verifySelfTest } from "../core/memory/self-test/verify.js";
 import { type EpromSize, epromOf, fillChip } from "../core/rom/chip.js";
 import { printIntelHex } from "../core/rom/intel-hex.js";
 import { printSRecords } from "../core/rom/s-record.js";
@@ -72,8 +72,6 @@ export function buildSelfTest(
   const chip = epromOf(type ?? plan.rom.type);
   if (chip === undefined)
     return fail("chip-unknown", `No EPROM is known as '${type ?? plan.rom.type}'; 2716 to 27512 are.`);
-  if (plan.processor.instructionSet !== "z80")
-    return fail("self-test-processor", "Self-tests are built for Z80 boards only.");
   let image: SelfTestImage;
   try {
     image = generateSelfTest(plan);
@@ -85,7 +83,7 @@ export function buildSelfTest(
   const laid = fillChip(image.bytes, { chip, ...layout });
   problems.push(...laid.problems);
   if (laid.value === undefined) return { problems };
-  const verification = verifyPlan(plan, image, generateSelfTest, onProgress);
+  const verification = verifySelfTest(loaded, plan, image, onProgress);
   if (!verification.passed) {
     const bad = verification.trials.filter(({ passed }) => !passed).map(({ title }) => title);
     return fail(
@@ -137,15 +135,15 @@ export async function writeSelfTest(
 }
 
 /** The trial waited less than the machine will; what it heard and its pauses are counted at the length of the plan. */
-function goodSeconds(plan: SelfTestPlan, { trials }: Verification): number {
+function goodSeconds(plan: SelfTestPlan, { trials, waits }: Verification): number {
   const good = trials.find(({ expected }) => expected === "good");
   if (good === undefined) return 0;
   const units = good.verdicts.reduce((sum, verdict) => sum + messageUnits(verdict), 0);
   const pauses = 2 * plan.banks.reduce((sum, { ranges }) => sum + ranges.length, 0);
   return (
     good.cycles / plan.clockHertz +
-    units * (plan.unitSeconds - trialWaits.unitSeconds) +
-    pauses * (plan.retentionSeconds - trialWaits.retentionSeconds)
+    units * (plan.unitSeconds - waits.unitSeconds) +
+    pauses * (plan.retentionSeconds - waits.retentionSeconds)
   );
 }
 
