@@ -11,6 +11,7 @@ import { sketchOutputSchema } from "../src/app/output/sketch-output.js";
 import { boardSchema } from "../src/core/board/board.js";
 import { overridesSchema } from "../src/core/board/recognise/overrides.js";
 import { blocksSchema } from "../src/core/board/sketch/blocks.js";
+import { knownSchema } from "../src/core/board/sketch/known.js";
 import { caseSchema } from "../src/core/find/case/case.js";
 import { jobLogPage } from "./format-job-log.js";
 import type { GeneratedFile } from "./generated-files.js";
@@ -138,7 +139,23 @@ Schema is \`data/schema/blocks.json\`. How to write one: [sketching a board](../
 
 ## Fields
 
-${renderFields(blocksSchema, { direction: "input", level: 3 })}`;
+${renderFields(blocksSchema, { direction: "input", level: 3 })}
+# Facts about a sketched board
+
+What is known by now, for \`boardwake board sketch --known\`: a JSON file of up to 50 MB with the schema
+\`data/schema/sketch-known.json\`. A board file serves as well: the pins of parts that both have are compared.
+
+\`\`\`json
+{
+  "formatVersion": 1,
+  "parts": [{ "sketched": "U13", "ref": "IC15" }],
+  "connections": [{ "from": "U1.30", "to": "IC15.5", "shows": "open" }]
+}
+\`\`\`
+
+## Fields of facts
+
+${renderFields(knownSchema, { direction: "input", level: 3 })}`;
 }
 
 function overridesPage(): string {

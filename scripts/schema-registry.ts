@@ -6,6 +6,7 @@ import { partTypeFileSchema } from "../src/core/board/part-type.js";
 import { overridesSchema } from "../src/core/board/recognise/overrides.js";
 import { recognitionFileSchema } from "../src/core/board/recognise/schema.js";
 import { blocksSchema } from "../src/core/board/sketch/blocks.js";
+import { knownSchema } from "../src/core/board/sketch/known.js";
 import { usualWiringsSchema } from "../src/core/board/sketch/usual.js";
 import { sourceFileSchema } from "../src/core/board/source.js";
 import { deckLimitsFileSchema } from "../src/core/deck/limits.js";
@@ -123,6 +124,11 @@ export const fileKinds: readonly FileKind[] = [
     name: "recognition",
     title: "How the names of a netlist become part types, rails and sections",
     schema: recognitionFileSchema,
+  },
+  {
+    name: "sketch-known",
+    title: "What is known of a sketched board by now",
+    schema: knownSchema,
   },
   {
     name: "sketch-wirings",

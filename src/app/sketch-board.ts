@@ -1,9 +1,12 @@
 import { BoardwakeError } from "../core/base/errors.js";
 import { type Parsed, type Problem, renderProblem } from "../core/base/problem.js";
 import type { Board } from "../core/board/board.js";
+import { readJson } from "../core/board/read/json-places.js";
+import { readCheckedJson } from "../core/board/read/schema-problems.js";
 import { withLocalTypes } from "../core/board/recognise/board-from-netlist.js";
 import type { Blocks } from "../core/board/sketch/blocks.js";
 import { usualType } from "../core/board/sketch/complete.js";
+import { type Known, knownFromBoard, knownSchema, refineBoard } from "../core/board/sketch/known.js";
 import { parseBlocks } from "../core/board/sketch/read-blocks.js";
 import { type SketchData, sketchBoard } from "../core/board/sketch/sketch.js";
 import { renderBlockPicture } from "../core/draw/block-picture.js";
@@ -11,12 +14,16 @@ import type { Store } from "../store/store.js";
 import type { TextFile } from "../store/text-file.js";
 import { renderBoard } from "./board-text.js";
 import { checkLoadedBoard } from "./check-board.js";
+import { maximumBoardBytes } from "./import-board-files.js";
+import { loadBoard } from "./load-board.js";
 import { renderOwnTypes, typesFileFor } from "./own-types.js";
 
 /** What to sketch and where to put it. */
 export interface SketchRequest {
   readonly blocks: string;
   readonly out: string;
+  /** Facts about the real board, or a board file of it. */
+  readonly known?: string;
   /** Where the block picture goes, if one is wanted. */
   readonly picture?: string;
 }
@@ -42,6 +49,10 @@ export interface BoardSketch {
   readonly unsettled: readonly { readonly net: string; readonly phase: string; readonly reason: string }[];
   /** Findings of the electrical check that nobody has explained. */
   readonly findings: readonly string[];
+  /** What the facts changed or confirmed. */
+  readonly refined: readonly string[];
+  /** Facts that cannot hold, together or on this board. */
+  readonly contradictions: readonly string[];
   readonly written: readonly string[];
   readonly warnings: readonly string[];
 }
@@ -63,7 +74,10 @@ export function sketchFile(store: Store, request: SketchRequest): Parsed<BoardSk
   const { file, text } = store.files.read(request.blocks, maximumBlocksBytes);
   const { value: blocks, problems } = parseBlocks(text, data, { file });
   if (blocks === undefined) return { problems };
-  const { board, types } = sketchBoard(blocks, data);
+  const { board: sketched, types } = sketchBoard(blocks, data);
+  const known = knownFacts(store, request.known, sketched);
+  if (known.value === undefined) return { problems: [...problems, ...known.problems] };
+  const { board, changes, contradictions } = refineBoard(sketched, known.value);
   const library = withLocalTypes(store.data.partLibrary(), types);
   const check = checkLoadedBoard({ board, types: library });
   const files: TextFile[] = [{ file: out, text: renderBoard(board) }];
@@ -82,11 +96,31 @@ export function sketchFile(store: Store, request: SketchRequest): Parsed<BoardSk
       findings: check.findings
         .filter(({ explained }) => explained === undefined)
         .map(({ message }) => message),
+      refined: changes,
+      contradictions: [...known.value.others, ...contradictions],
       written: files.map((written) => written.file),
       warnings: warningsOf(problems),
     },
     problems,
   };
+}
+
+/** Facts from a file of facts or from a board file; none if no file is given. */
+function knownFacts(
+  store: Store,
+  path: string | undefined,
+  sketch: Board,
+): Parsed<Known & { readonly others: readonly string[] }> {
+  if (path === undefined)
+    return { value: { formatVersion: 1, parts: [], connections: [], others: [] }, problems: [] };
+  const { file, text } = store.files.read(path, maximumBoardBytes);
+  const document = readJson(text, { file }).value?.value;
+  if (typeof document === "object" && document !== null && "outline" in document) {
+    const { value, problems } = loadBoard(store, path);
+    return value === undefined ? { problems } : { value: knownFromBoard(value.board, sketch), problems };
+  }
+  const { value, problems } = readCheckedJson(text, knownSchema, { file });
+  return value === undefined ? { problems } : { value: { ...value.value, others: [] }, problems };
 }
 
 /** Everything sketches are made with. */

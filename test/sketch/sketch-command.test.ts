@@ -48,6 +48,29 @@ describe("boardwake board sketch", () => {
     expect(out).toContain("6520 is taken for 6821");
   });
 
+  it("takes facts and board files as known, and shows contradictions", async () => {
+    const blocks = blocksFile("k.json", blocksOf("6502"));
+    await sketch(blocks);
+    const known = blocksFile("known.json", readFileSync(path("out.json"), "utf8"));
+    const same = await sketch(blocks, "--known", known, "--json");
+    expect(same.code).toBe(0);
+    const made = sketchOutputSchema.parse(JSON.parse(same.out));
+    expect([made.contradictions, made.assumedPins < made.pins / 5]).toEqual([[], true]);
+    const facts = blocksFile("facts.json", {
+      formatVersion: 1,
+      parts: [{ sketched: "U999", ref: "IC1" }],
+    });
+    const odd = await sketch(blocks, "--known", facts);
+    expect(odd.code).toBe(1);
+    expect(odd.out).toContain("The sketch has no part U999.");
+    const bad = await sketch(
+      blocks,
+      "--known",
+      blocksFile("bad-facts.json", { formatVersion: 1, colour: "red" }),
+    );
+    expect(bad.code).toBe(3);
+  });
+
   it.each([
     ["no JSON", "{", ["json-syntax"]],
     ["an unknown field", { ...blocksOf("Z80"), colour: "red" }, ["field-unknown"]],

@@ -21,6 +21,8 @@ export const sketchOutputSchema = z.strictObject({
     "Nets whose value on the healthy board nobody can account for.",
   ),
   findings: listOf(z.string()).describe("Findings of the electrical check."),
+  refined: listOf(z.string()).describe("What the facts of --known changed or confirmed, one sentence each."),
+  contradictions: listOf(z.string()).describe("Facts that cannot hold, together or on this board."),
   written: listOf(z.string()).describe("Files written, the board file first."),
   warnings: listOf(z.string()),
   problems: problemsField,

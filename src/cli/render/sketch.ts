@@ -14,6 +14,9 @@ export function renderSketch(made: BoardSketch, paint: Paint): string[] {
   ];
   if (made.ownTypes.length > 0)
     lines.push(...wrap(`Part types that stand beside the board: ${made.ownTypes.join(", ")}.`));
+  for (const sentence of made.refined) lines.push(...wrap(sentence, `  ${paint.green("known")} `));
+  for (const sentence of made.contradictions)
+    lines.push(...wrap(sentence, `  ${paint.yellow("contradiction")} `));
   for (const { net, phase, reason } of made.unsettled)
     lines.push(...wrap(`${net} in ${phase}: ${reason}`, `  ${paint.yellow("unexplained")} `));
   for (const finding of made.findings) lines.push(...wrap(finding, `  ${paint.yellow("look")} `));
