@@ -1,44 +1,30 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { spawnSync } from "node:child_process";
+import { rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Download, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
-import { createRandom } from "../../src/core/base/random.js";
 import { bytesOf } from "../../src/core/signal/byte-stream.js";
 import { readWav } from "../../src/core/signal/wav-read.js";
-import { wavFile } from "../../src/core/signal/wav-write.js";
-import { encodeTape } from "../../src/core/tape/encode.js";
-import { type TapeScheme, tapeSchemeSchema } from "../../src/core/tape/scheme.js";
+import { tapeSchemeSchema } from "../../src/core/tape/scheme.js";
 import { brokenRules } from "./support/broken-rules.js";
 import { tabTo } from "./support/keys.js";
-import { BenchPage, openStage, type PageOptions, type Stage, soon } from "./support/pages.js";
+import { BenchPage, openStage, type Stage } from "./support/pages.js";
+import {
+  contents,
+  folder,
+  heard,
+  later,
+  listenIn,
+  openFiles,
+  openTape,
+  press,
+  read,
+  recordingOf,
+  sampleRateHz,
+  save,
+  speech,
+} from "./support/tape.js";
 
 vi.setConfig({ testTimeout: 300_000, hookTimeout: 120_000 });
-
-const sampleRateHz = 48000;
-const folder = mkdtempSync(join(tmpdir(), "boardwake-tape-"));
-const heardFile = join(folder, "heard.wav");
-const contents = Buffer.from("10 REM BENCH TEST\r20 FOR I=1 TO 9\r30 PRINT I*I\r40 NEXT I\r");
-
-function scheme(id: string): TapeScheme {
-  return tapeSchemeSchema.parse(JSON.parse(readFileSync(`data/tape-schemes/${id}.json`, "utf8")));
-}
-
-/** A recording of bytes; `hole` silences three thousandths of a second so many seconds after its beginning. */
-function recordingOf(bytes: Uint8Array, hole?: number): Float32Array {
-  const samples = encodeTape(scheme("kansas-city-1200"), bytes, { sampleRateHz, leaderSeconds: 2 });
-  const random = createRandom(2);
-  for (let i = 0; i < samples.length; i += 1) samples[i] = (samples[i] ?? 0) + 0.01 * (random.next() - 0.5);
-  if (hole !== undefined)
-    samples.fill(0, Math.round(hole * sampleRateHz), Math.round((hole + 0.003) * sampleRateHz));
-  return samples;
-}
-
-function save(name: string, samples: readonly Float32Array[]): string {
-  const path = join(folder, name);
-  writeFileSync(path, wavFile(samples, sampleRateHz));
-  return path;
-}
 
 let opened: Stage | undefined;
 
@@ -48,7 +34,7 @@ function stage(): Stage {
 }
 
 beforeAll(async () => {
-  save("heard.wav", [recordingOf(contents)]);
+  const heardFile = save("heard.wav", [recordingOf(contents)]);
   opened = await openStage([
     "--use-fake-ui-for-media-stream",
     "--use-fake-device-for-media-stream",
@@ -62,39 +48,9 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-async function openTape(options: PageOptions = {}): Promise<BenchPage> {
-  const bench = await BenchPage.open(stage(), options);
-  await bench.go(stage(), "/tape");
-  await bench.page.getByLabel("Scheme").selectOption("kansas-city-1200");
-  return bench;
-}
-
-async function openFiles(page: Page, ...paths: readonly string[]): Promise<void> {
-  await page.locator(".recording-files").setInputFiles([...paths]);
-  await expect.poll(() => page.locator(".take").count(), soon).toBe(paths.length);
-  await page.locator(".deck-read:enabled").waitFor();
-}
-
-async function read(page: Page): Promise<void> {
-  await page.locator(".deck-read").click();
-  await page.locator(".findings").waitFor();
-}
-
-async function bytesOfDownload(download: Download): Promise<Buffer> {
-  return readFileSync(await download.path());
-}
-
-async function press(page: Page, name: string): Promise<Buffer> {
-  const [download] = await Promise.all([
-    page.waitForEvent("download"),
-    page.getByRole("button", { name }).click(),
-  ]);
-  return bytesOfDownload(download);
-}
-
 describe("the tape page", () => {
   it("reads a recording and gives its bytes and a description of them", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     await openFiles(page, save("whole.wav", [recordingOf(contents)]));
     await read(page);
@@ -107,7 +63,7 @@ describe("the tape page", () => {
   });
 
   it("marks a hole as doubtful, and leads to it", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     await openFiles(page, save("hole.wav", [recordingOf(contents, 2.2)]));
     await read(page);
@@ -119,7 +75,7 @@ describe("the tape page", () => {
   });
 
   it("makes a clean recording of a worn one, which reads the same", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     await openFiles(page, save("worn.wav", [recordingOf(contents)]));
     await read(page);
@@ -133,7 +89,7 @@ describe("the tape page", () => {
   });
 
   it("records what comes in, unchanged, and reads it", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     await page.getByRole("button", { name: "Record", exact: true }).click();
     await page.getByText("Level is good").waitFor();
@@ -155,7 +111,7 @@ describe("the tape page", () => {
   });
 
   it("plays bytes to the machine: what comes out reads the same", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     await listenIn(page);
     const file = join(folder, "program.bin");
@@ -164,12 +120,7 @@ describe("the tape page", () => {
     await page.getByRole("button", { name: "Play to the machine" }).click();
     await page.getByRole("button", { name: /^Stop/ }).waitFor();
     await page.getByRole("button", { name: "Play to the machine" }).waitFor({ timeout: 120_000 });
-    const heard = await page.evaluate(
-      () => Reflect.get(window, "heardByTest") as { rate: number; samples: number[] },
-    );
-    const path = join(folder, "played.wav");
-    writeFileSync(path, wavFile([Float32Array.from(heard.samples)], heard.rate));
-    await openFiles(page, path);
+    await openFiles(page, await heard(page));
     await read(page);
     await page.getByRole("button", { name: "What was read" }).click();
     expect(await press(page, "Save bytes")).toEqual(contents);
@@ -188,7 +139,7 @@ describe("the tape page", () => {
   });
 
   it("refuses what is no recording, with the reason", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     const path = join(folder, "notes.txt");
     writeFileSync(path, "not a sound");
@@ -198,8 +149,85 @@ describe("the tape page", () => {
     await bench.close();
   });
 
+  it("puts takes of one tape together, and says which gave what", async () => {
+    const bench = await openTape(stage());
+    const { page } = bench;
+    const early = save("early.wav", [recordingOf(contents, 2.2)]);
+    const late = save("late.wav", [later(recordingOf(contents, 2.35), 31_000)]);
+    await openFiles(page, early, late);
+    await read(page);
+    expect(await page.locator(".strip-count").innerText()).toBe("no doubts");
+    expect(await press(page, "Save bytes")).toEqual(contents);
+    await page.getByText(/\d+ bytes from early\.wav, \d+ bytes from late\.wav/).waitFor();
+    await bench.close();
+  });
+
+  it("learns the scheme of an unknown recording, and is told by speech that it holds no data", async () => {
+    const bench = await openTape(stage());
+    const { page } = bench;
+    await page.getByLabel("Scheme").selectOption("pulse-cycles");
+    const bytes = Buffer.from(Array.from({ length: 300 }, (_, i) => (i * 37 + (i >> 3)) & 255));
+    await openFiles(page, save("unknown.wav", [recordingOf(bytes)]));
+    await page.getByRole("button", { name: "Learn it" }).click();
+    await page.getByRole("button", { name: "Use this scheme" }).click();
+    expect(await page.getByLabel("Scheme").inputValue()).toBe("learned");
+    await read(page);
+    const saved: unknown = JSON.parse((await press(page, "Save scheme")).toString("utf8"));
+    expect(tapeSchemeSchema.safeParse(saved).success).toBe(true);
+    await page.getByRole("button", { name: "Take unknown.wav off the desk" }).click();
+    await openFiles(page, save("speech.wav", [speech()]));
+    await page.getByRole("button", { name: "Learn it" }).click();
+    await page.getByRole("heading", { name: "This recording holds no data" }).waitFor();
+    await bench.close();
+  });
+
+  it("checks how far a clean recording may drift", async () => {
+    const bench = await openTape(stage());
+    const { page } = bench;
+    const file = join(folder, "margin.bin");
+    writeFileSync(file, contents);
+    await page.locator(".bytes-file").setInputFiles(file);
+    await page.getByRole("button", { name: "Check margins" }).click();
+    expect(await page.locator(".margins dl").innerText()).toMatch(/Speed\s+−\d+ % to \+\d+ %/);
+    await bench.close();
+  });
+
+  it("takes a scheme that is written on the page, and refuses one that says nothing", async () => {
+    const bench = await openTape(stage());
+    const { page } = bench;
+    await page.getByLabel("Scheme").selectOption("write a scheme");
+    const text = page.getByRole("textbox", { name: "Scheme" });
+    const own = await text.inputValue();
+    await text.fill(own.replace('"highHz": 2400', '"highHz": "fast"'));
+    await page.getByRole("button", { name: "Use it" }).click();
+    await page.getByText(/no tape scheme\. signal\.highHz/).waitFor();
+    await text.fill(own.replace('"highHz": 2400', '"highHz": 2000'));
+    await page.getByRole("button", { name: "Use it" }).click();
+    expect(await page.getByLabel("Scheme").inputValue()).toBe("kansas-city-1200-own");
+    await bench.close();
+  });
+
+  it.each([
+    ["flac", ["-s", "-f", "-o"]],
+    ["oggenc", ["-Q", "-q", "6", "-o"]],
+    ["lame", ["--quiet"]],
+  ] as const)("reads what %s packed", async (tool, words) => {
+    const wav = save("packed.wav", [recordingOf(contents)]);
+    const packed = join(folder, `packed.${{ flac: "flac", oggenc: "ogg", lame: "mp3" }[tool]}`);
+    if (spawnSync(tool, ["--version"]).error !== undefined) {
+      console.log(`left out: ${tool} is not installed`);
+      return;
+    }
+    spawnSync(tool, tool === "lame" ? [...words, wav, packed] : [...words, packed, wav]);
+    const bench = await openTape(stage());
+    await openFiles(bench.page, packed);
+    await read(bench.page);
+    expect(await press(bench.page, "Save bytes")).toEqual(contents);
+    await bench.close();
+  });
+
   it("gives up work in hand", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     const long = new Float32Array(180 * sampleRateHz);
     const piece = recordingOf(contents);
@@ -213,7 +241,7 @@ describe("the tape page", () => {
   });
 
   it("is worked by keyboard alone", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     await openFiles(page, save("keys.wav", [recordingOf(contents, 2.2)]));
     await tabTo(page, /^\s*Read the tape/);
@@ -242,7 +270,7 @@ describe("the tape page", () => {
         { width: 1280, height: 800 },
         { width: 800, height: 1280 },
       ]) {
-        const bench = await openTape({ colorScheme, ...size });
+        const bench = await openTape(stage(), { colorScheme, ...size });
         const { page } = bench;
         expect(await brokenRules(page, "empty")).toEqual([]);
         await page.getByRole("button", { name: "Record", exact: true }).click();
@@ -273,30 +301,9 @@ describe("the tape page", () => {
   );
 });
 
-/** Keeps what the page plays, as it goes to the loudspeaker. */
-async function listenIn(page: Page): Promise<void> {
-  await page.evaluate(() => {
-    const heard = { rate: 0, samples: [] as number[] };
-    Reflect.set(window, "heardByTest", heard);
-    const start = AudioBufferSourceNode.prototype.start;
-    AudioBufferSourceNode.prototype.start = function (...args) {
-      const { context } = this;
-      const tap = new AudioContext().createScriptProcessor === undefined ? undefined : context;
-      if (tap instanceof AudioContext) {
-        const ears = tap.createScriptProcessor(4096, 1, 1);
-        heard.rate = tap.sampleRate;
-        ears.onaudioprocess = ({ inputBuffer }) => heard.samples.push(...inputBuffer.getChannelData(0));
-        this.connect(ears);
-        ears.connect(tap.destination);
-      }
-      return start.apply(this, args);
-    };
-  });
-}
-
 describe("a file the page saves", () => {
   it("is a WAV of the rate that was chosen", async () => {
-    const bench = await openTape();
+    const bench = await openTape(stage());
     const { page } = bench;
     const file = join(folder, "three.bin");
     writeFileSync(file, contents);

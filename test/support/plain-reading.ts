@@ -22,6 +22,7 @@ export function plainReading(
     source: new Uint8Array(count),
     speedRatio: new Float32Array(count).fill(1),
     pattern: [0, -1, -2, -3, -4, -5, -6, -7, -8, 1, 1],
+    bitLengths: [1, 1],
     blocks: bounds.slice(1).map((to, i) => ({
       from: bounds[i] ?? 0,
       to,

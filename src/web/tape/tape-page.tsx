@@ -2,11 +2,13 @@ import { type DragEvent, type ReactNode, useEffect, useMemo, useRef, useState } 
 import { z } from "zod";
 import "./tape.css";
 import type { Problem } from "../../core/base/problem.js";
+import type { LearnedTape } from "../../core/tape/learn.js";
 import { createKeepsake } from "../state/keepsakes.js";
 import { useStore } from "../state/store.js";
 import { PageHead } from "../ui/page-head.jsx";
 import { ByteList } from "./parts/byte-list.jsx";
 import { Findings } from "./parts/findings.jsx";
+import { Learned } from "./parts/learned.jsx";
 import { MakePanel } from "./parts/make-panel.jsx";
 import { Problems } from "./parts/problems.jsx";
 import { SchemeChoice } from "./parts/scheme-choice.jsx";
@@ -39,6 +41,7 @@ export function TapePage(): ReactNode {
   const [picked, setPicked] = useState(-1);
   const [trouble, setTrouble] = useState<{ take: number; problems: readonly Problem[] }>(noTrouble);
   const [names, setNames] = useState<readonly string[]>([]);
+  const [learned, setLearned] = useState<LearnedTape | null>(null);
   const [isOver, setIsOver] = useState(false);
   const file = useRef<HTMLInputElement>(null);
   const control = useMemo(() => new StripControl(), []);
@@ -54,6 +57,7 @@ export function TapePage(): ReactNode {
   useEffect(() => {
     setPicked(-1);
     setChannel(0);
+    setLearned(null);
     control.showWhole();
   }, [shown, control]);
 
@@ -88,6 +92,12 @@ export function TapePage(): ReactNode {
     desk.reading.set(made);
     setTrouble({ take: lead, problems: made.problems });
     setNames(numbers.map((number) => takes.find((one) => one.number === number)?.name ?? ""));
+  };
+  const learn = async (): Promise<void> => {
+    if (take === undefined) return;
+    const outcome = await desk.run("Learning the scheme", { kind: "learn", take: take.number });
+    setTrouble({ take: take.number, problems: outcome.problems });
+    if (outcome.result?.kind === "learn") setLearned(outcome.result.learned);
   };
   const open = (files: FileList | null): void => {
     for (const one of files ?? []) desk.open(one);
@@ -148,7 +158,12 @@ export function TapePage(): ReactNode {
             }}
           />
         </div>
-        <SchemeChoice scheme={scheme} onScheme={lastScheme.set} />
+        <SchemeChoice
+          scheme={scheme}
+          onScheme={lastScheme.set}
+          onLearn={() => void learn()}
+          canLearn={isReady}
+        />
         <button
           type="button"
           className="main-button deck-read"
@@ -163,6 +178,17 @@ export function TapePage(): ReactNode {
         <WorkBar />
       </section>
       <Problems problems={[...(take?.problems ?? []), ...(trouble.take === shown ? trouble.problems : [])]} />
+      {learned !== null && (
+        <Learned
+          learned={learned}
+          onTake={(found) => {
+            desk.addScheme(found);
+            lastScheme.set(found.id);
+            setLearned(null);
+          }}
+          onClose={() => setLearned(null)}
+        />
+      )}
       {content === null ? (
         <p className="tape-empty">
           Record from the deck's line output, or open a WAV, FLAC, MP3 or Ogg file. The recording then lies

@@ -1,6 +1,7 @@
 import { type ReactNode, useId, useRef, useState } from "react";
 import type { Problem } from "../../../core/base/problem.js";
 import { wavFile } from "../../../core/signal/wav-write.js";
+import type { TapeMargins } from "../../../core/tape/margin.js";
 import type { TapeScheme } from "../../../core/tape/scheme.js";
 import { useStore } from "../../state/store.js";
 import { momentOnTape } from "../strip/strip-view.js";
@@ -8,6 +9,7 @@ import { tapeDesk } from "../work/desk.js";
 import { manifestText } from "../work/manifest.js";
 import type { MakingOptions, Task } from "../work/messages.js";
 import { contentsOf, type Reading } from "../work/reading.js";
+import { Margins } from "./margins.jsx";
 import { play, playing, stopPlaying } from "./player.js";
 import { Problems } from "./problems.jsx";
 import { saveFile, stemOf } from "./save.js";
@@ -17,12 +19,21 @@ const edgeWords = { sine: "sine", rounded: "rounded", square: "square" } as cons
 /** Largest file of bytes that is made into a recording. */
 const mostBytes = 1 << 20;
 
+/** Bytes a margin check is made with: every one is loaded some hundred times. */
+const marginBytes = 64;
+
+/** Margins, and the scheme they were found for. */
+interface ShownMargins {
+  readonly of: TapeScheme;
+  readonly margins: TapeMargins | undefined;
+}
+
 interface Source {
   readonly name: string;
   readonly bytes: Uint8Array | "as read";
 }
 
-/** From bytes to sound: a clean recording to save or to play to the machine. */
+/** From bytes to sound: a clean recording to save or to play to the machine, and how much it may drift. */
 export function MakePanel({
   reading,
   name,
@@ -42,6 +53,7 @@ export function MakePanel({
     edges: "sine",
   });
   const [problems, setProblems] = useState<readonly Problem[]>([]);
+  const [margins, setMargins] = useState<ShownMargins | null>(null);
   const input = useRef<HTMLInputElement>(null);
   const titleId = useId();
   const now = useStore(playing);
@@ -58,6 +70,14 @@ export function MakePanel({
     const { result, problems: wrong } = await tapeDesk().run("Making the recording", task);
     setProblems(wrong);
     if (result?.kind === "made") use(result.samples, result.sampleRateHz, source.name);
+  };
+  const check = async (): Promise<void> => {
+    const whole = source?.bytes === "as read" ? reading && contentsOf(reading) : source?.bytes;
+    if (!whole || whole.length === 0) return;
+    const bytes = whole.slice(0, marginBytes);
+    const outcome = await tapeDesk().run("Checking the margins", { kind: "margin", scheme, bytes });
+    setProblems(outcome.problems);
+    if (outcome.result?.kind === "margin") setMargins({ of: scheme, margins: outcome.result.margins });
   };
   const takeFile = async (picked: File | undefined): Promise<void> => {
     if (picked === undefined) return;
@@ -185,6 +205,14 @@ export function MakePanel({
         >
           Save clean WAV
         </button>
+        <button
+          type="button"
+          className="plain-button"
+          disabled={source === null || scheme.loader === undefined || scheme.signal.kind === "phase"}
+          onClick={() => void check()}
+        >
+          Check margins
+        </button>
         {reading !== null && (
           <>
             <button
@@ -212,6 +240,7 @@ export function MakePanel({
         Lead from the headphone output to the machine's tape input, volume low at first: a line output is made
         for far less than what an amplifier gives.
       </p>
+      {margins !== null && margins.of === scheme && <Margins margins={margins.margins} bytes={marginBytes} />}
       <Problems problems={problems} />
     </section>
   );

@@ -5,19 +5,26 @@ import { Icon } from "../../ui/icon.jsx";
 import { tapeDesk } from "../work/desk.js";
 import { knownSchemes, parseScheme } from "../work/schemes.js";
 import { saveFile } from "./save.js";
+import { SchemeEditor } from "./scheme-editor.jsx";
 
 const openFile = "open a scheme file";
+const ownScheme = "write a scheme";
 
-/** Which way of keeping bytes the tape uses: one that comes with the program, or one from a file. */
+/** Which way of keeping bytes the tape uses: one that comes with the program, one from a file, or one learned here. */
 export function SchemeChoice({
   scheme,
   onScheme,
+  onLearn,
+  canLearn,
 }: {
   readonly scheme: TapeScheme | undefined;
   readonly onScheme: (id: string) => void;
+  readonly onLearn: () => void;
+  readonly canLearn: boolean;
 }): ReactNode {
   const own = useStore(tapeDesk().ownSchemes);
   const file = useRef<HTMLInputElement>(null);
+  const [isWriting, setIsWriting] = useState(false);
   const [problem, setProblem] = useState("");
 
   const take = async (picked: File | undefined): Promise<void> => {
@@ -40,6 +47,7 @@ export function SchemeChoice({
           value={scheme?.id ?? ""}
           onChange={({ target }) => {
             if (target.value === openFile) file.current?.click();
+            else if (target.value === ownScheme) setIsWriting(true);
             else onScheme(target.value);
           }}
         >
@@ -60,6 +68,7 @@ export function SchemeChoice({
             ))}
           </optgroup>
           <option value={openFile}>Open a scheme file …</option>
+          <option value={ownScheme}>Write one from this …</option>
         </select>
       </label>
       <input
@@ -73,6 +82,9 @@ export function SchemeChoice({
           target.value = "";
         }}
       />
+      <button type="button" className="slab-button" disabled={!canLearn} onClick={onLearn}>
+        Learn it
+      </button>
       <button
         type="button"
         className="slab-button"
@@ -84,6 +96,17 @@ export function SchemeChoice({
       >
         Save scheme
       </button>
+      {isWriting && scheme !== undefined && (
+        <SchemeEditor
+          scheme={scheme}
+          onTake={(written) => {
+            tapeDesk().addScheme(written);
+            onScheme(written.id);
+            setIsWriting(false);
+          }}
+          onClose={() => setIsWriting(false)}
+        />
+      )}
       {problem !== "" && (
         <p className="scheme-problem" role="alert">
           <Icon name="warning" /> {problem}

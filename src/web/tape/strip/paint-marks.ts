@@ -1,4 +1,4 @@
-import { bitAt, byteAt, type CheckResult, type ReadBlock, type Reading } from "../work/reading.js";
+import { bitAt, bitBounds, byteAt, type CheckResult, type ReadBlock, type Reading } from "../work/reading.js";
 import { traceMargins } from "./paint-signal.js";
 import { byteText, fonts, hatch, type Painting, pixelOf, within } from "./painting.js";
 
@@ -168,12 +168,13 @@ function paintBits(painting: Painting, reading: Reading, byte: number, x: number
   const { context, lanes, colours } = painting;
   const { top, height } = lanes.signal;
   const { pattern } = reading;
-  const step = width / pattern.length;
   const bottom = top + height;
+  const bounds = bitBounds(reading, byte);
   context.font = fonts.bit;
   context.textAlign = "center";
   for (const [k, place] of pattern.entries()) {
-    const left = x + k * step;
+    const left = x + width * (bounds[k] ?? 0);
+    const step = width * ((bounds[k + 1] ?? 1) - (bounds[k] ?? 0));
     context.fillStyle = colours.grid;
     context.fillRect(left, top + traceMargins.top, 1, height - traceMargins.top);
     context.fillStyle = place < 0 ? colours.ink : colours.quiet;

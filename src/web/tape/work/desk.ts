@@ -124,7 +124,10 @@ export class TapeDesk {
   /** Gives up the task in hand. */
   cancel(): void {
     const work = this.work.get();
-    if (work !== null) this.tell({ kind: "cancel", ticket: work.ticket });
+    if (work === null) return;
+    this.tell({ kind: "cancel", ticket: work.ticket });
+    // The worker stops at its next step; whatever it still says of this task is not listened to.
+    this.settle(work.ticket, { problems: [] });
   }
 
   /** A take as the parts of a WAV file. */

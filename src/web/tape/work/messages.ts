@@ -1,4 +1,6 @@
 import type { Problem } from "../../../core/base/problem.js";
+import type { LearnedTape } from "../../../core/tape/learn.js";
+import type { TapeMargins } from "../../../core/tape/margin.js";
 import type { TapeScheme } from "../../../core/tape/scheme.js";
 import type { Reading } from "./reading.js";
 
@@ -14,6 +16,8 @@ export interface MakingOptions {
 /** Work that takes a while and can be given up. */
 export type Task =
   | { readonly kind: "read"; readonly takes: readonly number[]; readonly scheme: TapeScheme }
+  | { readonly kind: "learn"; readonly take: number }
+  | { readonly kind: "margin"; readonly scheme: TapeScheme; readonly bytes: Uint8Array }
   | {
       readonly kind: "clean";
       readonly scheme: TapeScheme;
@@ -31,6 +35,8 @@ export type Task =
 /** What a task comes to. */
 export type TaskResult =
   | { readonly kind: "read"; readonly reading: Reading }
+  | { readonly kind: "learn"; readonly learned: LearnedTape }
+  | { readonly kind: "margin"; readonly margins: TapeMargins | undefined }
   | { readonly kind: "made"; readonly samples: Float32Array; readonly sampleRateHz: number };
 
 /** What the page asks of the worker. */

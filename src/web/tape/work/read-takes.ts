@@ -71,8 +71,12 @@ function describe(
   const other = new Int16Array(places.length).fill(-1);
   const otherChance = new Float32Array(places.length);
   const doubtful = new Uint8Array(places.length);
+  // A check value that came out right speaks for all bytes of its block.
+  const isChecked = blocks.flatMap(({ firstByte, lastByte, check }) =>
+    Array.from({ length: lastByte - firstByte }, () => check === "good"),
+  );
   for (const [at, i] of places.entries()) {
-    if (tape.doubt(i) <= doubtfulAbove) continue;
+    if (isChecked[at] === true || tape.doubt(i) <= doubtfulAbove) continue;
     doubtful[at] = 1;
     const [next] = alternatives(tape, i, 1);
     if (next === undefined) continue;
@@ -98,6 +102,7 @@ function describe(
     source,
     speedRatio: Float32Array.from(places, (i) => tape.speedRatio(i)),
     pattern: framePattern(scheme).map((bit) => (bit === -10 && scheme.frame.parity === "odd" ? -11 : bit)),
+    bitLengths: bitLengths(scheme),
     blocks: listed,
     timeline,
     speedErrorPercent: meanSpeedErrorPercent(tape),
@@ -126,6 +131,17 @@ function blockOf(block: TapeBlock, first: number, { startSeconds, endSeconds }: 
   };
 }
 
+/** How long a 0 and a 1 last. */
+function bitLengths({ signal }: TapeScheme): [number, number] {
+  if (signal.kind !== "pulses") return [1, 1];
+  const lengthOf = (names: readonly string[]): number =>
+    names.reduce(
+      (sum, name) => sum + (signal.lengths.find((length) => length.name === name)?.microseconds ?? 0),
+      0,
+    );
+  return [lengthOf(signal.zero), lengthOf(signal.one)];
+}
+
 /** The take that gave most bytes: its time is that of the reading. */
 function loudest(source: Uint8Array, takes: number): number {
   const counts = new Uint32Array(takes);
@@ -139,6 +155,6 @@ function nothingRead(scheme: TapeScheme, seconds: number): Problem {
     severity: "error",
     message: `Nothing in these ${Math.round(seconds)} seconds can be read as ${scheme.title}.`,
     where: {},
-    hint: "Choose another scheme.",
+    hint: "Choose another scheme, or have it learned from the recording.",
   };
 }

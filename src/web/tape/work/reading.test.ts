@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { plainReading } from "../../../../test/support/plain-reading.js";
 import { manifestText } from "./manifest.js";
-import { bitAt, blockOf, byteAt, contentsOf, doubtsOf, withRepair } from "./reading.js";
+import { bitAt, bitBounds, blockOf, byteAt, contentsOf, doubtsOf, withRepair } from "./reading.js";
 
 const plain = plainReading("HELLO, TAPE!", [5], { doubtful: [1, 9] });
 
@@ -29,6 +29,16 @@ describe("a reading", () => {
     expect(bits).toBe("00001001011");
     expect(bitAt({ ...plain, pattern: [-10] }, 0, 0)).toBe(0);
     expect(bitAt({ ...plain, pattern: [-11] }, 0, 0)).toBe(1);
+  });
+
+  it("lays bits along the byte by their lengths", () => {
+    const byte = {
+      ...plain,
+      bytes: Uint8Array.of(0b0000_0001),
+      pattern: [-1, -2, -3, -4],
+      bitLengths: [1, 3],
+    } as const;
+    expect(bitBounds(byte, 0)).toEqual([0, 3 / 6, 4 / 6, 5 / 6, 1].map((share) => expect.closeTo(share, 9)));
   });
 
   it("leaves headers and check values out of the contents", () => {

@@ -52,6 +52,8 @@ export interface Reading {
    * -11 for odd parity.
    */
   readonly pattern: readonly number[];
+  /** How long a 0 and a 1 last, in any unit: bits of pulse schemes differ. */
+  readonly bitLengths: readonly [number, number];
   readonly blocks: readonly ReadBlock[];
   /** Place of the take whose moments these are in the list of takes that were read. */
   readonly timeline: number;
@@ -113,6 +115,15 @@ export function withRepair(reading: Reading, number: number): Reading {
     i === number ? { ...old, check: "repaired" as const, repair: undefined } : old,
   );
   return { ...reading, bytes, doubtful, other, blocks };
+}
+
+/** Where the bits of a byte begin and end, as shares of its length: one number more than there are bits. */
+export function bitBounds(reading: Reading, byte: number): number[] {
+  const lengths = reading.pattern.map((_, k) => reading.bitLengths[bitAt(reading, byte, k) === 0 ? 0 : 1]);
+  const whole = lengths.reduce((sum, length) => sum + length, 0);
+  const bounds = [0];
+  for (const length of lengths) bounds.push((bounds.at(-1) ?? 0) + length / whole);
+  return bounds;
 }
 
 /** Value of a bit of a character as it stands on tape: place `k` of the pattern of the byte numbered `byte`. */

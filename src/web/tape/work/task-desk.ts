@@ -1,8 +1,14 @@
 import { blocksHalfWaves, encodeTape, renderHalfWaves } from "../../../core/tape/encode.js";
+import { learnSeconds, learnTape } from "../../../core/tape/learn.js";
+import { marginRecording, tapeMargins } from "../../../core/tape/margin.js";
 import type { MakingOptions, Task, TaskResult } from "./messages.js";
 import { readTakes } from "./read-takes.js";
 import type { Step } from "./step.js";
 import type { TakeDesk, Tell } from "./take-desk.js";
+
+/** Rate and noise of the recordings that margins are found with. */
+const marginRateHz = 48000;
+const marginSeed = 1;
 
 /** Thrown where work stops because it was given up. */
 export class CancelledError extends Error {
@@ -50,6 +56,17 @@ export class TaskDesk {
       case "read": {
         const stores = task.takes.map((take) => this.takes.store(take));
         return { kind: "read", reading: await readTakes(stores, task.scheme, step) };
+      }
+      case "learn": {
+        const store = this.takes.store(task.take);
+        const { sampleRateHz } = store;
+        const samples = store.read(0, Math.floor(learnSeconds * sampleRateHz), "mean");
+        return { kind: "learn", learned: await learnTape(samples, sampleRateHz) };
+      }
+      case "margin": {
+        const samples = marginRecording(task.scheme, task.bytes, marginRateHz);
+        const recording = { samples, sampleRateHz: marginRateHz };
+        return { kind: "margin", margins: tapeMargins(task.scheme, task.bytes, recording, marginSeed) };
       }
       case "make": {
         const { sampleRateHz } = task.options;
