@@ -67,6 +67,35 @@ async function record(page: Page): Promise<void> {
   await page.waitForTimeout(6000);
 }
 
+/** Failing addresses of one column of a memory chip, explained and drawn. */
+async function explainColumn(page: Page): Promise<void> {
+  const list = Array.from(
+    { length: 128 },
+    (_, row) => `$${(0x2800 + row).toString(16).toUpperCase()},$FF,$DF`,
+  );
+  await page.getByLabel("Address, expected, read").fill(list.join("\n"));
+  await page.getByRole("button", { name: "Explain" }).click();
+  await page.locator(".cells").waitFor();
+  await page.locator(".explained").evaluate((element) => element.scrollIntoView());
+}
+
+/** Stripes as somebody sees them, traced to a bit and drawn. */
+async function describeStripes(page: Page): Promise<void> {
+  await page.getByLabel("Which of them, from the left").fill("3");
+  await page.getByRole("button", { name: "Which fault makes this?" }).click();
+  await page.getByRole("button", { name: /^Draw it/ }).click();
+  await page.waitForTimeout(1500);
+  await page.locator("#screen-title").evaluate((element) => element.scrollIntoView());
+}
+
+/** A message of the self-test tapped in. */
+async function tapBeacon(page: Page): Promise<void> {
+  await page.getByRole("button", { name: "Show the sheet" }).click();
+  await page.locator(".taps").waitFor();
+  for (const name of ["Short", "Long", "Long"]) await page.getByRole("button", { name, exact: true }).click();
+  await page.locator("#self-test-title").evaluate((element) => element.scrollIntoView());
+}
+
 mkdirSync(values.out, { recursive: true });
 const folder = mkdtempSync(join(tmpdir(), "boardwake-pictures-"));
 const tapeFile = join(folder, "tape.wav");
@@ -120,6 +149,27 @@ try {
         await page.getByRole("button", { name: /^Pellow 16/ }).click();
         await page.getByRole("button", { name: /One even field inside/ }).click();
       },
+    },
+    {
+      name: "memory-desktop-light",
+      options: { width: 1440, height: 1400 },
+      path: `/job/${strobes}/memory`,
+      ready: ".fails-form",
+      prepare: explainColumn,
+    },
+    {
+      name: "memory-screen-tablet-dark",
+      options: { width: 1180, height: 1100, colorScheme: "dark" },
+      path: `/job/${strobes}/memory`,
+      ready: ".screen",
+      prepare: describeStripes,
+    },
+    {
+      name: "memory-beacon-tablet-light",
+      options: { width: 1180, height: 1250 },
+      path: `/job/${strobes}/memory`,
+      ready: ".self-test-options",
+      prepare: tapBeacon,
     },
     {
       name: "tape-desktop-light",
