@@ -11,6 +11,7 @@ import {
 } from "../../app/self-test-rom.js";
 import { type CliContext, examples, exitCodes, printLines, refuseInput, reportProblems } from "../context.js";
 import { renderJson } from "../json.js";
+import { type EmulateOptions, emulate, withEmulateOptions } from "./memory-rom-emulate.js";
 
 /** Adds `boardwake memory rom` with its subcommands. */
 export function addMemoryRomCommands(
@@ -70,7 +71,29 @@ export function addMemoryRomCommands(
       ),
     )
     .action((options: SheetOptions) => end(sheet(context, options)));
+  withEmulateOptions(
+    withPlanOptions(
+      rom
+        .command("emulate")
+        .summary("what a self-test says of a fault")
+        .description(
+          "Runs the content of a self-test ROM on the board's bare processor with memory that has one fault, or none, and reads its bus beacon. Give the clock, unit and rows that it was built with.",
+        )
+        .requiredOption("--board <board>", "an installed board, a board file, or a KiCad netlist (.net)"),
+    ),
+    hexadecimal,
+  )
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake memory rom emulate --board merrow --image image.bin",
+        "boardwake memory rom emulate --board pellow-16 --image image.bin --fault U20:stuck-0@1500 --json",
+      ),
+    )
+    .action(async (options: EmulateWords) => end(await emulate(context, options, choicesOf(options))));
 }
+
+type EmulateWords = EmulateOptions & PlanWords;
 
 interface PlanWords {
   readonly board: string;

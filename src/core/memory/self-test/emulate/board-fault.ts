@@ -45,8 +45,8 @@ export type BoardFault =
   | { readonly kind: "all-dead" }
   /** One bit of the ROM that holds the self-test reads inverted. */
   | { readonly kind: "rom-bit"; readonly address: number; readonly bit: number }
-  /** Every byte of the ROM reads with a bit stuck. */
-  | { readonly kind: "rom-output"; readonly bit: number; readonly value: Bit }
+  /** Every byte of the ROM reads with the bits of a mask stuck. */
+  | { readonly kind: "rom-output"; readonly bits: number; readonly value: Bit }
   /** Nobody refreshes; a row keeps its charge for so long. */
   | { readonly kind: "no-refresh"; readonly chargeSeconds: number }
   /** Chips that want 256 rows stand where 128 are refreshed. */

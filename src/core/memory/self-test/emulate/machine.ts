@@ -219,7 +219,7 @@ function faultyRom(image: Uint8Array, start: number, fault: BoardFault | undefin
   const rom = image.slice();
   if (fault?.kind === "rom-output")
     for (const [k, byte] of rom.entries())
-      rom[k] = fault.value === 1 ? byte | (1 << fault.bit) : byte & ~(1 << fault.bit);
+      rom[k] = fault.value === 1 ? byte | fault.bits : byte & ~fault.bits;
   if (fault?.kind !== "rom-bit") return rom;
   const at = fault.address - start;
   const byte = rom[at];
