@@ -56,7 +56,7 @@ async function readTape(page: Page): Promise<void> {
 async function showDoubt(page: Page): Promise<void> {
   await readTape(page);
   for (let i = 0; i < 2; i += 1) await page.getByRole("button", { name: "Next doubt" }).click();
-  await page.evaluate(() => scrollTo(0, 0));
+  await page.evaluate("scrollTo(0, 0)");
 }
 
 /** Listens and records for some seconds: the browser's fake input plays the worn tape. */
