@@ -141,7 +141,12 @@ describe("level, noise and channels", () => {
     expect(azimuth?.tilt).toBeUndefined();
   });
 
-  it("reads the louder channel", async () => {
+  it("reads the louder channel, even after a long silence", async () => {
+    const late = new Float32Array(14 * rateHz);
+    late.set(tone(8, { speedErrorRatio: 0.02 }), 6 * rateHz);
+    const after = await reading([new Float32Array(14 * rateHz), late]);
+    expect(after.speed.meanRatio).toBeCloseTo(0.02, 4);
+    expect(after.toneStartSeconds).toBeCloseTo(6, 0);
     const found = await reading([new Float32Array(8 * rateHz), tone(8, { speedErrorRatio: 0.02 })]);
     expect(found.speed.meanRatio).toBeCloseTo(0.02, 4);
   });

@@ -5,8 +5,12 @@ import { type DeckReading, type MeasureOptions, readDeck } from "./reading.js";
 import { type ToneFrame, ToneLens } from "./tone-frames.js";
 import { ToneFollower } from "./tone-track.js";
 
-/** Seconds that are heard before it is decided which channel the speed is read from. */
+/** Seconds of sound that are heard before it is decided which channel the speed is read from. */
 const choosingSeconds = 3;
+/** Silence before the sound is waited for so long. */
+const mostWaitingSeconds = 60;
+/** Mean square below which a block counts as silence. */
+const leastPower = 1e-7;
 /** Lowest rate at which a reference tone can be followed. */
 export const lowestRateHz = 7700;
 
@@ -48,6 +52,8 @@ export class DeckMeter {
   private waiting: Float32Array[] = [];
   private early: AudioBlock[] | undefined = [];
   private chosen = 0;
+  private readonly channelPower = [0, 0];
+  private soundSamples = 0;
   private samples = 0;
   private isSame = true;
 
@@ -77,7 +83,9 @@ export class DeckMeter {
       return;
     }
     this.early.push({ channels });
-    if (this.seconds >= choosingSeconds) this.choose();
+    this.weighChannels(channels);
+    if (this.soundSamples >= choosingSeconds * this.rateHz || this.seconds >= mostWaitingSeconds)
+      this.choose();
   }
 
   /** The reading; nothing may be pushed afterwards. */
@@ -96,17 +104,23 @@ export class DeckMeter {
     );
   }
 
+  private weighChannels(channels: readonly Float32Array[]): void {
+    const length = channels[0]?.length ?? 0;
+    let isSound = false;
+    for (const [channel, samples] of channels.entries()) {
+      let power = 0;
+      for (const value of samples) power += value * value;
+      this.channelPower[channel] = (this.channelPower[channel] ?? 0) + power;
+      isSound ||= power > leastPower * length;
+    }
+    if (isSound) this.soundSamples += length;
+  }
+
   /** Takes the louder channel: a deck with one bad channel is measured with the good one. */
   private choose(): void {
     if (this.early === undefined) return;
-    const power = [0, 1].map((channel) =>
-      (this.early ?? []).reduce((sum, { channels }) => {
-        let own = 0;
-        for (const value of channels[channel] ?? []) own += value * value;
-        return sum + own;
-      }, 0),
-    );
-    this.chosen = (power[1] ?? 0) > (power[0] ?? 0) ? 1 : 0;
+    const [left = 0, right = 0] = this.channelPower;
+    this.chosen = right > left ? 1 : 0;
     for (const { channels } of this.early) this.follower.push(channels[this.chosen] ?? new Float32Array(0));
     this.early = undefined;
   }
