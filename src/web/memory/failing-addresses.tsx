@@ -19,6 +19,9 @@ interface Kept {
   readonly answer: MemoryAnswer | null;
 }
 
+/** A line each for 64 KiB of memory, written at length, is less. */
+const mostListBytes = 3_000_000;
+
 const kept = new Map<string, Kept>();
 const nothing: Kept = { text: "", tested: "", answer: null };
 
@@ -62,8 +65,18 @@ export function FailingAddresses({
   };
   const { answer } = state;
   const file = async (list: FileList | null): Promise<void> => {
-    const text = await list?.item(0)?.text();
-    if (text !== undefined) keep({ text });
+    const chosen = list?.item(0) ?? null;
+    if (chosen === null) return;
+    if (chosen.size > mostListBytes) {
+      setProblem({
+        code: "request-too-large",
+        message: `${chosen.name} is larger than ${mostListBytes / 1e6} MB.`,
+        hint: "One failing address a line is enough; leave out what repeats.",
+      });
+      return;
+    }
+    setProblem(null);
+    keep({ text: await chosen.text() });
   };
   return (
     <section className="stage" aria-labelledby="fails-title">
