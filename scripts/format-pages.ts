@@ -4,6 +4,7 @@ import {
   importOutputSchema,
   showOutputSchema,
 } from "../src/app/output/board-output.js";
+import { beltOutputSchema, deckOutputSchema, toneOutputSchema } from "../src/app/output/deck-output.js";
 import { findOutputSchema } from "../src/app/output/find-output.js";
 import { practiceOutputSchema, symptomsOutputSchema } from "../src/app/output/other-output.js";
 import { errorOutputSchema } from "../src/app/output/shapes.js";
@@ -32,6 +33,7 @@ export function renderFormatPages(): GeneratedFile[] {
     { path: "docs/formats/overrides.md", text: overridesPage() },
     { path: "docs/formats/find-output.md", text: findPage() },
     { path: "docs/formats/board-output.md", text: boardOutputPage() },
+    { path: "docs/formats/deck-output.md", text: deckOutputPage() },
   ];
 }
 
@@ -220,4 +222,23 @@ ${renderFields(sketchOutputSchema, { direction: "output", level: 3 })}
 ## \`boardwake board diff BEFORE AFTER --json\`
 
 ${renderFields(diffOutputSchema, { direction: "output", level: 3 })}`;
+}
+
+function deckOutputPage(): string {
+  return `# Output of the deck commands
+
+What they print with \`--json\`: one JSON object. Fields are only ever added. ${made}
+
+A recording that cannot be measured prints only \`problems\`, and the exit code is 3; a reading in doubt prints everything, says
+why in \`problems\`, and the exit code is 1.
+
+## \`boardwake deck measure RECORDING --json\`
+
+${renderFields(deckOutputSchema, { direction: "output", level: 3 })}
+## \`boardwake deck tone --out FILE --json\`
+
+${renderFields(toneOutputSchema, { direction: "output", level: 3 })}
+## \`boardwake deck belt --json\`
+
+${renderFields(beltOutputSchema, { direction: "output", level: 3 })}`;
 }
