@@ -15,6 +15,7 @@ import {
 } from "../context.js";
 import { renderJson } from "../json.js";
 import { renderExplained, renderSimulated } from "../render/memory.js";
+import { addFreeRunCommand } from "./memory-free-run.js";
 import { addMemoryRomCommands } from "./memory-rom.js";
 
 /** Adds `boardwake memory` with its subcommands. */
@@ -68,6 +69,7 @@ export function addMemoryCommands(program: Command, context: CliContext, end: (c
     )
     .action((options: SimulateOptions) => end(simulate(context, options)));
   addMemoryRomCommands(memory, context, end);
+  addFreeRunCommand(memory, context, end);
 }
 
 interface ExplainOptions {

@@ -122,7 +122,7 @@ function addressLine(
   return {
     ...line,
     isSquare: false,
-    note: `A${bit}: bursts; while the bit is high the line is high in the first half of each fetch and low in the refresh.`,
+    note: `A${bit}: bursts; low in every refresh.`,
   };
 }
 
