@@ -56,7 +56,7 @@ describe("the tape page", () => {
     await read(page);
     expect(await press(page, "Save bytes")).toEqual(contents);
     const description: unknown = JSON.parse((await press(page, "Save description")).toString("utf8"));
-    expect(description).toMatchObject({ scheme: "kansas-city-1200", doubtful: [] });
+    expect(description).toMatchObject({ scheme: "kansas-city-1200", bytes: contents.length, doubtful: [] });
     expect(await page.locator(".strip-count").innerText()).toBe("no doubts");
     expect(await page.locator(".bytes-letters").first().innerText()).toBe("10 REM BENCH TES");
     await bench.close();

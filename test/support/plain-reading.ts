@@ -37,6 +37,9 @@ export function plainReading(
     timeline: 0,
     speedErrorPercent: 0,
     secondsOfAudio: count,
+    channels: ["mono"],
+    peak: 0.5,
+    clippedShare: 0,
     problems: [],
   };
 }

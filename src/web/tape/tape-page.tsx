@@ -216,7 +216,9 @@ export function TapePage(): ReactNode {
           />
         </div>
       )}
-      {scheme !== undefined && <MakePanel reading={reading} name={take?.name ?? "tape"} scheme={scheme} />}
+      {scheme !== undefined && (
+        <MakePanel reading={reading} name={take?.name ?? "tape"} recordings={names} scheme={scheme} />
+      )}
     </main>
   );
 }

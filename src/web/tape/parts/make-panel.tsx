@@ -37,11 +37,14 @@ interface Source {
 export function MakePanel({
   reading,
   name,
+  recordings,
   scheme,
 }: {
   readonly reading: Reading | null;
   /** Name of the recording that was read. */
   readonly name: string;
+  /** Names of all recordings that were read for it. */
+  readonly recordings: readonly string[];
   readonly scheme: TapeScheme;
 }): ReactNode {
   const [file, setFile] = useState<Source | null>(null);
@@ -228,7 +231,7 @@ export function MakePanel({
               type="button"
               className="plain-button"
               onClick={() =>
-                saveFile(`${stemOf(name)}.json`, [manifestText(reading, name)], "application/json")
+                saveFile(`${stemOf(name)}.json`, [manifestText(reading, recordings)], "application/json")
               }
             >
               Save description

@@ -24,18 +24,25 @@ export async function readTakes(
 ): Promise<Reading> {
   const tapes: SoftTape[] = [];
   let secondsOfAudio = 0;
+  const channels: string[] = [];
+  let peak = 0;
+  let clippedShare = 0;
   for (const [number, store] of stores.entries()) {
     const source = store.source((share) => step((number + share) / stores.length));
     const read = await readTape(source, scheme);
     tapes.push(read.tape);
     secondsOfAudio += read.secondsOfAudio;
+    channels.push(read.channels);
+    peak = Math.max(peak, read.peak);
+    clippedShare = Math.max(clippedShare, read.clippedShare);
   }
   await step(1);
   const [only] = tapes;
   const isOne = tapes.length === 1;
   const tape = isOne && only !== undefined ? only : combineTapes(tapes);
   const blocks = findBlocks(tape, scheme.block);
-  return describe(tape, blocks, { scheme, secondsOfAudio, isOne, takes: stores.length });
+  const described = describe(tape, blocks, { scheme, secondsOfAudio, isOne, takes: stores.length });
+  return { ...described, channels, peak, clippedShare };
 }
 
 function describe(
@@ -52,7 +59,7 @@ function describe(
     readonly isOne: boolean;
     readonly takes: number;
   },
-): Reading {
+): Omit<Reading, "channels" | "peak" | "clippedShare"> {
   // What lies outside all blocks is noise that looked like bytes here and there.
   const places = blocks.flatMap(({ firstByte, lastByte }) =>
     Array.from({ length: lastByte - firstByte }, (_, i) => firstByte + i),
@@ -126,7 +133,12 @@ function blockOf(block: TapeBlock, first: number, { startSeconds, endSeconds }: 
     repair:
       repair === undefined
         ? undefined
-        : { byte: repair.byte + shift, value: repair.to, rivals: repair.rivals },
+        : {
+            byte: repair.byte + shift,
+            value: repair.to,
+            bitConfidence: repair.bitConfidence,
+            rivals: repair.rivals,
+          },
     fields,
   };
 }

@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { z } from "zod";
 import { plainReading } from "../../../../test/support/plain-reading.js";
+import { tapeReadOutputSchema } from "../../../app/output/tape-output.js";
 import { manifestText } from "./manifest.js";
 import { bitAt, bitBounds, blockOf, byteAt, contentsOf, doubtsOf, withRepair } from "./reading.js";
 
@@ -13,7 +15,7 @@ const framed = {
     bodyFrom: block.from + 1,
     bodyTo: block.to - 1,
     check: number === 1 ? ("wrong" as const) : ("right" as const),
-    repair: number === 1 ? { byte: 9, value: 0x42, rivals: 0 } : undefined,
+    repair: number === 1 ? { byte: 9, value: 0x42, bitConfidence: 0.6, rivals: 0 } : undefined,
   })),
 };
 
@@ -56,18 +58,27 @@ describe("a reading", () => {
   });
 
   it("is described with offsets that count in the file of its contents", () => {
-    const manifest: unknown = JSON.parse(manifestText(framed, "side A.wav"));
-    expect(manifest).toMatchObject({
-      recording: "side A.wav",
-      scheme: "test",
+    const manifest: unknown = JSON.parse(manifestText(framed, ["side A.wav"]));
+    const { format, formatVersion, startSeconds, confidence, ...rest } = z
+      .looseObject({
+        format: z.string(),
+        formatVersion: z.number(),
+        startSeconds: z.array(z.number()),
+        confidence: z.array(z.number()),
+      })
+      .parse(manifest);
+    expect([format, formatVersion]).toEqual(["boardwake tape manifest", 1]);
+    expect(startSeconds).toEqual([1, 2, 3, 6, 7, 8, 9, 10]);
+    expect(confidence).toEqual([0.5, 1, 1, 1, 1, 1, 0.5, 1]);
+    // What the command line prints, but for the time it took.
+    expect(tapeReadOutputSchema.parse({ ...rest, seconds: 0 })).toMatchObject({
+      recordings: ["side A.wav"],
+      bytes: 8,
       blocks: [
-        { offset: 0, length: 3, check: "right" },
-        { offset: 3, length: 5, check: "wrong" },
+        { number: 1, offset: 0, length: 3, check: "good", doubtful: [0] },
+        { number: 2, offset: 3, length: 5, check: "bad", repair: { offset: 6, from: 80, to: 66 } },
       ],
-      doubtful: [
-        { offset: 0, value: 69, other: 68 },
-        { offset: 6, value: 80, other: 81 },
-      ],
+      doubtful: [0, 6],
     });
   });
 });

@@ -8,6 +8,8 @@ export interface RepairOffer {
   /** Number of the byte in the reading. */
   readonly byte: number;
   readonly value: number;
+  /** How sure the bit was that has to change. */
+  readonly bitConfidence: number;
   /** Other single bits that would do the same. */
   readonly rivals: number;
 }
@@ -59,6 +61,11 @@ export interface Reading {
   readonly timeline: number;
   readonly speedErrorPercent: number | undefined;
   readonly secondsOfAudio: number;
+  /** What was listened to, of each take. */
+  readonly channels: readonly string[];
+  /** Loudest sample, and share of samples at full scale. */
+  readonly peak: number;
+  readonly clippedShare: number;
   readonly problems: readonly Problem[];
 }
 
