@@ -50,6 +50,10 @@ describe("boardwake deck measure", () => {
     expect(err).toContain("may be 3150 or 3000 Hz");
     expect(deckOutputSchema.parse(JSON.parse(out)).otherToneHz).toBe(3000);
     expect((await runCli(["deck", "measure", between, "--tone", "3000"])).code).toBe(0);
+    const asked = await runCli(["deck", "measure", between], { isInteractive: true, lines: ["3000"] });
+    expect(asked.code).toBe(0);
+    expect(asked.out).toContain("Which tone is on the tape, 3150 or 3000 Hz?");
+    expect(asked.out).toContain("Tone of 3000 Hz heard as 3080.00 Hz");
   });
 
   it("hides nothing on the deck's own recording, but does not judge its speed", async () => {

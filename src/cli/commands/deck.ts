@@ -10,6 +10,7 @@ import { JobBook } from "../../app/jobs/job-book.js";
 import { jobNamed } from "../../app/jobs/job-named.js";
 import { beltOutput, deckOutput, toneOutput } from "../../app/output/deck-output.js";
 import { usage } from "../../app/usage.js";
+import type { Parsed } from "../../core/base/problem.js";
 import {
   type CliContext,
   examples,
@@ -141,32 +142,38 @@ async function measure(context: CliContext, file: string, options: MeasureComman
   const isJson = options.json === true;
   if (options.tone !== undefined && !(options.tone >= 2000 && options.tone <= 4200))
     throw usage("--tone takes 2000 to 4200 Hz.");
-  const limits = findLimits(store, options.limits);
-  if (limits.value === undefined) return refuseInput(io, limits.problems, isJson);
-  const stream =
-    file === "-" ? { file: "input stream", chunks: io.readBytes() } : store.files.openBytes(file);
-  let told = 0;
-  const { value, problems } = await measureRecording(
-    stream,
-    {
-      ...(options.tone === undefined ? {} : { toneHz: options.tone }),
-      isOwnRecording: options.ownRecording === true,
-      geometry: geometryOf(options),
-    },
-    limits.value,
-    (seconds, total) => {
-      if (!io.isInteractive || seconds < told + 30) return;
-      told = seconds;
-      const of = total === undefined ? "" : ` of ${total.toFixed(0)}`;
-      io.err(`${seconds.toFixed(0)}${of} s read …\n`);
-    },
-  );
+  const { value: limits, problems: flaws } = findLimits(store, options.limits);
+  if (limits === undefined) return refuseInput(io, flaws, isJson);
+  const read = (toneHz: number | undefined): Promise<Parsed<MeasuredDeck>> => {
+    const stream =
+      file === "-" ? { file: "input stream", chunks: io.readBytes() } : store.files.openBytes(file);
+    const known = { isOwnRecording: options.ownRecording === true, geometry: geometryOf(options) };
+    const wish = toneHz === undefined ? known : { ...known, toneHz };
+    return measureRecording(stream, wish, limits, tellProgress(context));
+  };
+  let { value, problems } = await read(options.tone);
+  if (value?.reading.otherToneHz !== undefined && io.isInteractive && file !== "-") {
+    const { toneHz, otherToneHz } = value.reading;
+    const said = await io.readLine(`Which tone is on the tape, ${toneHz} or ${otherToneHz} Hz? [${toneHz}] `);
+    ({ value, problems } = await read(said?.trim() === String(otherToneHz) ? otherToneHz : toneHz));
+  }
   if (value === undefined) return refuseInput(io, problems, isJson);
   reportProblems(io, problems);
   if (isJson) io.out(renderJson(deckOutput(value, problems)));
   else printLines(io, renderDeck(value, deckAdvice(value), paintFor(io)));
   if (options.job !== undefined) await keepInJob(context, value, options.job, options);
   return problems.length === 0 ? exitCodes.done : exitCodes.problemFound;
+}
+
+/** Tells a waiting person every half minute of sound. */
+function tellProgress({ io }: CliContext): (seconds: number, total: number | undefined) => void {
+  let told = 0;
+  return (seconds, total) => {
+    if (!io.isInteractive || seconds < told + 30) return;
+    told = seconds;
+    const of = total === undefined ? "" : ` of ${total.toFixed(0)}`;
+    io.err(`${seconds.toFixed(0)}${of} s read …\n`);
+  };
 }
 
 function geometryOf({ capstan, roller, idler, flywheel, motorPulley, belt: length }: MeasureCommandOptions) {
