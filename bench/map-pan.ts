@@ -1,7 +1,7 @@
 /*
  * Why: a map that stutters under the finger is not used. This pans the map of the page in a real Chromium, on a made-up
- * board of 60 chips and 1,500 pads, and says how many frames a second came and how long the longest ones took. Needs the
- * built page and a Chromium (npm run browser). Nothing is drawn at random.
+ * board of 256 parts and 2,000 pads, alone and over a photo, and says how many frames a second came and how long the
+ * longest ones took. Needs the built page and a Chromium (npm run browser). Nothing is drawn at random.
  */
 import { type CDPSession, chromium, type Page } from "playwright-core";
 import { findBrowser } from "../scripts/find-browser.js";
@@ -36,6 +36,9 @@ function answers(path: string): unknown {
     return { version: "0", sharing: false, access: "host", device: null, pairing: null };
   if (path === `/boards/${map.id}`) {
     const rest = {
+      own: false,
+      version: null,
+      growth: null,
       ground: "GND",
       rails: [],
       nets: [],
@@ -49,10 +52,51 @@ function answers(path: string): unknown {
   if (path === `/jobs/${job}`) {
     const entry = { kind: "job-setup", board: map.id, title: "Pan" };
     const line = { number: 1, id: job, at: moment, entry, text: "Job opened", struck: false };
-    const more = { instruments: [], spares: [], year: 2026, priorFactors: {}, cannot: [] };
+    const more = {
+      boardVersion: null,
+      drawing: `/boards/${map.id}`,
+      instruments: [],
+      spares: [],
+      year: 2026,
+      priorFactors: {},
+      cannot: [],
+    };
     return { job: { ...summary, ...more }, log: [line], revision: 1 };
   }
+  if (path === `/jobs/${job}/photos`) return photo === undefined ? [] : [photoFacts];
   return undefined;
+}
+
+/** The photo that lies under the map in the second half of the runs; undefined before. */
+let photo: Buffer | undefined;
+const photoSize = { width: 3200, height: 2400 };
+const photoFacts = {
+  side: "component",
+  at: moment,
+  widthPixel: photoSize.width,
+  heightPixel: photoSize.height,
+  marks: ["U1", "U14", "U60"].flatMap((ref) => {
+    const pin = map.parts.find((part) => part.ref === ref)?.pins[0];
+    return pin === undefined
+      ? []
+      : [{ pin: `${ref}.1`, x: Math.round(9 * pin.x), y: Math.round(7.5 * pin.y) }];
+  }),
+};
+
+/** A picture as large as the page sends one, with something in every corner. */
+async function makePhoto(page: Page): Promise<Buffer> {
+  const data: unknown = await page.evaluate(`(() => {
+    const canvas = document.createElement("canvas");
+    canvas.width = ${photoSize.width};
+    canvas.height = ${photoSize.height};
+    const context = canvas.getContext("2d");
+    for (let i = 0; i < 4000; i += 1) {
+      context.fillStyle = "hsl(" + ((i * 37) % 360) + " 40% " + (20 + (i % 50)) + "%)";
+      context.fillRect((i * 811) % canvas.width, (i * 367) % canvas.height, 90, 60);
+    }
+    return canvas.toDataURL("image/jpeg", 0.88).split(",")[1];
+  })()`);
+  return Buffer.from(String(data), "base64");
 }
 
 async function openMap(page: Page): Promise<void> {
@@ -61,6 +105,8 @@ async function openMap(page: Page): Promise<void> {
     const path = new URL(route.request().url()).pathname;
     const file = files.get(path === "/" ? "/index.html" : path);
     if (file !== undefined) return route.fulfill({ contentType: file.type, body: file.bytes });
+    if (path.endsWith("/photos/component") && photo !== undefined)
+      return route.fulfill({ contentType: "image/jpeg", body: photo });
     const answer = answers(path.replace("/api/v1", ""));
     if (answer === undefined) return route.fulfill({ status: 404, json: {} });
     return route.fulfill({ json: answer });
@@ -148,7 +194,12 @@ for (const [name, deviceScaleFactor] of [
   results[`${name}, whole board`] = await measure(page);
   await page.getByRole("button", { name: "Zoom in" }).click({ clickCount: 4 });
   results[`${name}, close`] = await measure(page);
+  photo = await makePhoto(page);
+  await openMap(page);
+  await page.getByLabel("Map over photo").waitFor();
+  results[`${name}, whole board over a photo`] = await measure(page);
+  photo = undefined;
   await page.close();
 }
 await browser.close();
-console.log(JSON.stringify({ chips, pads, secondsPerRun, results }));
+console.log(JSON.stringify({ parts: map.parts.length, chips, pads, secondsPerRun, results }));

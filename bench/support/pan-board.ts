@@ -34,32 +34,40 @@ export const panTypes: ReadonlyMap<string, PartType> = new Map(
   [chipType(16), chipType(20), chipType(24), chipType(40), capacitor].map((type) => [type.type, type]),
 );
 
-// 60 chips of 16 to 40 legs and a capacitor beside each: about 1,500 pads.
+// 68 chips of 16 to 40 legs and 188 capacitors beside them: 256 parts with 2,000 pads.
 const legs = [16, 20, 24, 40, 16, 24, 20, 24, 40, 16] as const;
 
-const parts = Array.from({ length: 60 }, (_, i) => {
-  const x = 20 + (i % 12) * 26;
-  const y = 35 + Math.floor(i / 12) * 58;
-  const place = { section: "other", rotationDegree: 0 } as const;
-  return [
-    {
-      ref: `U${i + 1}`,
-      type: `chip-${legs[i % legs.length]}`,
-      ...place,
-      xMillimetre: x,
-      yMillimetre: y,
-      pins: { "1": "A" },
-    },
-    {
+const chipCount = 68;
+const capacitorCount = 188;
+const columns = 14;
+
+const place = { section: "other", rotationDegree: 0 } as const;
+const placeOfChip = (i: number) => ({
+  xMillimetre: 16 + (i % columns) * 23,
+  yMillimetre: 35 + Math.floor(i / columns) * 58,
+});
+
+const parts = [
+  ...Array.from({ length: chipCount }, (_, i) => ({
+    ref: `U${i + 1}`,
+    type: `chip-${legs[i % legs.length]}`,
+    ...place,
+    ...placeOfChip(i),
+    pins: { "1": "A" },
+  })),
+  ...Array.from({ length: capacitorCount }, (_, i) => {
+    const { xMillimetre, yMillimetre } = placeOfChip(i % chipCount);
+    // Up to three to each chip, one above the other.
+    return {
       ref: `C${i + 1}`,
       type: "capacitor",
       ...place,
-      xMillimetre: x,
-      yMillimetre: y - 28.5,
+      xMillimetre,
+      yMillimetre: yMillimetre - 27 - 3.2 * Math.floor(i / chipCount),
       pins: { "1": "A", "2": "GND" },
-    },
-  ];
-}).flat();
+    };
+  }),
+];
 
 /** A board as large as those of the time come. */
 export const panBoard: Board = boardSchema.parse({

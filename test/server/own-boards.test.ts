@@ -130,6 +130,49 @@ describe("bringing a board", () => {
     expect(wrong).toMatchObject({ status: 422, body: { error: { code: "unknown-type" } } });
   });
 
+  it("lets a chip do what its equations or fuses say, in a new version", async () => {
+    const pins = (ref: string): string =>
+      `${ref},2,IN,MYSTERY\n${ref},3,SEL,MYSTERY\n${ref},19,OUT,MYSTERY\n${ref},10,GND,MYSTERY\n${ref},20,+5V,MYSTERY\n`;
+    const { kept } = madeBoardSchema.parse(
+      (
+        await bring(`ref,pin,net,type\n${pins("U9")}U1,1,OUT,74LS04\nU1,7,GND,74LS04\nU1,14,+5V,74LS04\n`, {
+          title: "P",
+        })
+      ).body,
+    );
+    const id = kept?.id ?? "";
+    const program = (more: object) =>
+      test.ask("POST", `/boards/${id}/program`, {
+        part: "U9",
+        device: "PAL16L8",
+        kind: "equations",
+        ...more,
+      });
+    expect(await program({ text: "19 = 2 & !3" })).toMatchObject({ status: 200, body: { id, version: 2 } });
+    const types = await test.ask("GET", `/boards/${id}/types`);
+    expect(JSON.stringify(types.body)).toContain('"O19":["and","I2",["not","I3"]]');
+    expect(await program({ text: "19 = 2 &" })).toMatchObject({
+      status: 422,
+      body: { error: { code: "equation-syntax" } },
+    });
+    expect(await program({ kind: "fuses", text: "*QF8*F0*" })).toMatchObject({
+      status: 422,
+      body: { error: { code: "fuse-count", message: "The file has 8 fuses, and a PAL16L8 has 2048." } },
+    });
+    expect(await program({ part: "U99", text: "19 = 2" })).toMatchObject({
+      body: { error: { code: "unknown-part" } },
+    });
+    expect(
+      await test.ask("POST", "/boards/merrow/program", {
+        part: "U9",
+        device: "PAL16L8",
+        kind: "equations",
+        text: "19 = 2",
+      }),
+    ).toMatchObject({ status: 404 });
+    await test.ask("DELETE", `/boards/${id}`);
+  });
+
   it("refuses in one sentence what is no board, and changes nothing", async () => {
     const ask = (name: string, text: string, more: object = {}) =>
       test.ask("POST", "/boards", { files: [{ name, text }], keep: true, ...more });
@@ -156,6 +199,90 @@ describe("bringing a board", () => {
     const { status, body } = await bring("x".repeat(25_000_000));
     expect(status).toBe(413);
     expect(body).toMatchObject({ error: { message: "The request is larger than 24 MB." } });
+  });
+});
+
+describe("part types of one's own", () => {
+  const type = {
+    type: "MYSTERY-2",
+    title: "custom chip",
+    package: "DIP14",
+    technology: "nmos",
+    family: "peripheral",
+    pins: [
+      { number: "1", name: "A", kind: "in" },
+      { number: "2", name: "Y", kind: "out" },
+      { number: "7", name: "GND", kind: "ground" },
+      { number: "14", name: "VCC", kind: "power" },
+    ],
+    rails: [{ pin: "VCC", nominalVolt: 5, minimumVolt: 4.75, maximumVolt: 5.25 }],
+    behaviour: { kind: "cautious" },
+    sources: [{ id: "own-knowledge", confidence: "memory" }],
+  };
+
+  it("are added, listed, given away and taken away", async () => {
+    expect((await test.ask("POST", "/types", { type })).status).toBe(200);
+    expect((await test.ask("GET", "/types/MYSTERY-2")).body).toMatchObject({ own: true });
+    expect(JSON.stringify((await test.ask("GET", "/own-types")).body)).toContain("MYSTERY-2");
+    expect((await test.ask("DELETE", "/types/MYSTERY-2")).status).toBe(200);
+    expect((await test.ask("GET", "/types/MYSTERY-2")).status).toBe(404);
+    expect((await test.ask("DELETE", "/types/74LS00")).status).toBe(404);
+  });
+
+  it("that contradict themselves, or do not fit a board that uses them, are refused", async () => {
+    const twice = { ...type, pins: [...type.pins, { number: "1", name: "B", kind: "in" }] };
+    expect(await test.ask("POST", "/types", { type: twice })).toMatchObject({
+      status: 422,
+      body: { error: { code: "duplicate-pin" } },
+    });
+    expect(await test.ask("POST", "/types", { type: { ...type, type: "74LS00" } })).toMatchObject({
+      status: 422,
+      body: { error: { code: "type-unfit" } },
+    });
+  });
+});
+
+describe("pictures of a job's board", () => {
+  const job = idFor("attic job");
+  const bytes = [
+    ...[0xff, 0xd8, 0xff, 0xe1, 0, 10, ...Buffer.from("Exif GPS")],
+    ...[
+      0xff, 0xc0, 0, 11, 8, 0, 30, 0, 40, 1, 1, 0x11, 0, 0xff, 0xda, 0, 8, 1, 1, 0, 0, 63, 0, 7, 0xff, 0xd9,
+    ],
+  ];
+
+  it("are kept without where they were taken, marked, and taken away", async () => {
+    const data = Buffer.from(bytes).toString("base64");
+    const put = await test.ask("POST", `/jobs/${job}/photos`, { side: "component", data });
+    expect(put.body).toMatchObject({ side: "component", widthPixel: 40, heightPixel: 30, marks: [] });
+    const got = await test.app.inject({
+      url: `/api/v1/jobs/${job}/photos/component`,
+      headers: { host: "localhost:4780" },
+    });
+    expect(got.headers["content-type"]).toBe("image/jpeg");
+    expect(got.rawPayload.includes("GPS")).toBe(false);
+    const marks = { marks: [{ pin: "U1.1", x: 4, y: 5 }] };
+    expect((await test.ask("POST", `/jobs/${job}/photos/component/marks`, marks)).body).toMatchObject(marks);
+    expect(
+      await test.ask("POST", `/jobs/${job}/photos/component/marks`, {
+        marks: [{ pin: "U1.99", x: 4, y: 5 }],
+      }),
+    ).toMatchObject({ status: 422, body: { error: { code: "unknown-pin", where: "marks[0].pin" } } });
+    expect((await test.ask("DELETE", `/jobs/${job}/photos/component`)).status).toBe(200);
+    expect(await test.ask("DELETE", `/jobs/${job}/photos/component`)).toMatchObject({
+      status: 404,
+      body: { error: { code: "photo-unknown" } },
+    });
+  });
+
+  it("that are none are refused", async () => {
+    const data = Buffer.from("GIF89a").toString("base64");
+    expect(await test.ask("POST", `/jobs/${job}/photos`, { side: "solder", data })).toMatchObject({
+      status: 422,
+      body: { error: { code: "photo-format" } },
+    });
+    expect((await test.ask("POST", `/jobs/${job}/photos`, { side: "solder", data: "%" })).status).toBe(422);
+    expect((await test.ask("GET", "/jobs/none/photos")).status).toBe(404);
   });
 });
 

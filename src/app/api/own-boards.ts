@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { fuseDevices } from "../../core/board/logic/fuse-maps.js";
 import { momentSchema } from "./shapes.js";
 
 /** Most bytes of a request that brings files. */
@@ -30,6 +31,18 @@ export const newBoardSchema = z.strictObject({
   note: z.string().max(2000).optional().describe("What is new in this version."),
 });
 export type NewBoard = z.input<typeof newBoardSchema>;
+
+/** What a programmed part of a board of one's own does. */
+export const programSchema = z.strictObject({
+  part: ref,
+  device: z.enum(fuseDevices),
+  kind: z.enum(["fuses", "equations"]),
+  text: z.string().min(1).max(200_000).describe("A JEDEC fuse file (JESD3), or equations, a line each."),
+});
+export type Program = z.infer<typeof programSchema>;
+
+/** The version that came of it. */
+export const keptVersionSchema = z.strictObject({ id: z.string(), version: z.number().int() });
 
 /** What an import found. */
 export const importReportSchema = z.strictObject({

@@ -9,6 +9,7 @@ import type { BenchBoards } from "../jobs/bench-boards.js";
 import { Refusal } from "../jobs/refusal.js";
 import { renderOwnTypes } from "../own-types.js";
 import { type OwnBoard, readOwnBoard } from "./own-board.js";
+import { type ProgramWish, programPart } from "./programmed-part.js";
 
 /** How a board that was made is to be kept. */
 export interface KeepWish {
@@ -51,6 +52,22 @@ export class BoardKeeper {
     const report = JSON.stringify({ ...made.report, board: id, title: titleOf(board, title) });
     const at = this.now();
     const version = shelf.addVersion({ board: id, at, note: note ?? "", text, types: made.types, report });
+    return { id, version };
+  }
+
+  /**
+   * Adds a version in which a part does what its fuses or equations say. Throws `board-unknown`, and `Refusal` for what
+   * cannot be read or does not fit.
+   */
+  program(id: string, wish: ProgramWish): { readonly id: string; readonly version: number } {
+    const { shelf, file } = this.jobs;
+    const stored = shelf.version(id);
+    if (stored === undefined) throw this.boards.unknown(id);
+    const { text, types } = programPart(stored, wish, this.boards.get(id).types, file);
+    if (text === stored.text && types === stored.types) return { id, version: stored.number };
+    const note = `${wish.part} programmed as ${wish.device}`;
+    const at = this.now();
+    const version = shelf.addVersion({ board: id, at, note, text, types, report: stored.report });
     return { id, version };
   }
 

@@ -4,9 +4,11 @@ import {
   boardDiffSchema,
   boardVersionSchema,
   importReportSchema,
+  keptVersionSchema,
   madeBoardSchema,
   mostUploadBytes,
   newBoardSchema,
+  programSchema,
 } from "../../app/api/own-boards.js";
 import { doneSchema } from "../../app/api/shapes.js";
 import { boardDetail } from "../../app/jobs/board-views.js";
@@ -137,6 +139,25 @@ export const ownBoardEndpoints: readonly Endpoint[] = [
       },
       headers: attachment(`${params.id}.types.json`),
     }),
+  ),
+  endpoint(
+    {
+      ...takesNothing,
+      method: "POST",
+      path: "/boards/{id}/program",
+      summary: "Say what a programmed part does, by its fuses or equations; adds a version of the board",
+      tag: "boards",
+      access: "paired",
+      params: boardId,
+      body: programSchema,
+      answer: keptVersionSchema,
+      errors: ["board-unknown"],
+    },
+    ({ keeper, hub }, { params, body }) => {
+      const kept = keeper.program(params.id, body);
+      hub.send({ type: "boards" });
+      return { body: kept };
+    },
   ),
   endpoint(
     {

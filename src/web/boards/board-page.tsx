@@ -16,6 +16,7 @@ import { ProblemNote } from "../ui/problem-note.jsx";
 import { Waiting } from "../ui/waiting.jsx";
 import { momentText } from "../ui/words.js";
 import { BringBoard } from "./bring-board.jsx";
+import { ProgramPart } from "./program-part.jsx";
 import { ReportView } from "./report-view.jsx";
 import { VersionDiff } from "./version-diff.jsx";
 
@@ -51,6 +52,22 @@ export function BoardPage({ id }: { readonly id: string }): ReactNode {
               )}
             </p>
           </section>
+          {board.own && (
+            <section className="stage" aria-labelledby="board-program">
+              <h2 id="board-program">Programmed chips</h2>
+              <p className="quiet">
+                A PAL or GAL does what its fuses say. Read it out with a programmer where it lets you, or
+                write its equations; it is then reasoned with like any other logic, as a new version of the
+                board.
+              </p>
+              <ProgramPart
+                board={id}
+                parts={board.parts
+                  .filter(({ shape }) => shape === "chip" || shape === "box")
+                  .map(({ ref }) => ref)}
+              />
+            </section>
+          )}
           {board.own && <Versions id={id} />}
         </>
       )}

@@ -13,8 +13,10 @@ import {
 import {
   boardDiffSchema,
   boardVersionSchema,
+  keptVersionSchema,
   madeBoardSchema,
   type NewBoard,
+  type Program,
 } from "../../app/api/own-boards.js";
 import { type NewType, typeDetailSchema, typeSummarySchema } from "../../app/api/own-types.js";
 import { partPageSchema } from "../../app/api/part-page.js";
@@ -48,6 +50,8 @@ export const api = {
   boardVersions: (id: string) => request(path("boards", id, "versions"), z.array(boardVersionSchema)),
   boardDiff: (id: string, before: number, after: number) =>
     request(`${path("boards", id, "diff")}?before=${before}&after=${after}`, boardDiffSchema),
+  programPart: (id: string, program: Program) =>
+    request(path("boards", id, "program"), keptVersionSchema, { method: "POST", body: program }),
   removeBoard: (id: string) => request(path("boards", id), doneSchema, { method: "DELETE" }),
 
   types: () => request("/types", z.array(typeSummarySchema)),
