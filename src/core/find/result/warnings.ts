@@ -4,6 +4,7 @@ import { standingEntries } from "../case/case.js";
 import { isMisplaced, placeNamed } from "../evidence/place-name.js";
 import type { Timeline } from "../evidence/timeline.js";
 import type { PreparedBoard } from "../prepare.js";
+import { blindnessOf, blindnessSentence, namesInShort } from "./blindness.js";
 
 /** What the user should know besides the ranking. */
 export function caseWarnings(prepared: PreparedBoard, timeline: Timeline, logged: Case): string[] {
@@ -13,12 +14,15 @@ export function caseWarnings(prepared: PreparedBoard, timeline: Timeline, logged
       "The log holds powered readings, so the supply gate counts as passed; check the supply if that was not done.",
     );
   }
-  const unexplained = prepared.circuit.unexplained.length;
-  if (unexplained > 0) {
+  const { unexplained } = prepared.circuit;
+  if (unexplained.length > 0) {
+    const nets = [...new Set(unexplained.map(({ net }) => net))];
     warnings.push(
-      `The healthy board leaves ${unexplained} net values unexplained; 'boardwake board check' lists them.`,
+      `The healthy board leaves ${unexplained.length} net values unexplained, on ${namesInShort(nets)}; readings there mean little. 'boardwake board check' lists them.`,
     );
   }
+  const blind = blindnessSentence(blindnessOf(prepared.circuit));
+  if (blind !== undefined) warnings.push(blind);
   return [...warnings, ...missingNegativeRail(prepared, logged)];
 }
 
