@@ -10,6 +10,8 @@ export interface ToneLevels {
   readonly lowPhase: number;
   /** Variance of one component of the sum of a tone that is not there. */
   readonly noise: number;
+  /** Mean of what neither tone explains of a bit, on the scale of `noise`: noise, clipping, tones smeared into each other. */
+  readonly left: number;
 }
 
 /** The sums of both tones over a bit that begins at a tick. */
@@ -26,6 +28,17 @@ const phaseConcentration = 8;
 
 /** Largest energy of a bit over the noise that is believed, however clean a recording looks. */
 const largestRatio = 400;
+
+/** What the tones leave of a bit may be this many times the usual before the bit counts as damaged, and then counts so much. */
+const usualExcess = 4;
+const excessWeight = 0.3;
+
+/** What neither tone explains of a bit, as the noise that would leave so much. */
+export function unexplained({ highRe, highIm, lowRe, lowIm, energy }: BitSums, bitTicks: number): number {
+  const explained =
+    Math.max(highRe * highRe + highIm * highIm, lowRe * lowRe + lowIm * lowIm) / (2 * bitTicks);
+  return (Math.max(0, energy - explained) * 2 * bitTicks) / (4 * bitTicks - 2);
+}
 
 /** Sums of both tones over the bit of `bitTicks` (even) ticks from `tick` on, into `sums`. */
 export function sumBit(ticks: TickList, tick: number, bitTicks: number, sums: BitSums): void {
@@ -55,9 +68,9 @@ export class ToneReceiver {
   private readonly expectedHighIm: number;
   private readonly expectedLowRe: number;
   private readonly expectedLowIm: number;
-  private readonly bias: number;
+  private readonly bitTicks: number;
 
-  constructor(levels: ToneLevels) {
+  constructor(levels: ToneLevels, bitTicks: number) {
     this.levels = levels;
     const { high, low, highPhase, lowPhase } = levels;
     const largest = Math.max(high, low, 1e-12);
@@ -66,23 +79,28 @@ export class ToneReceiver {
     this.expectedHighIm = phaseConcentration * Math.sin(highPhase);
     this.expectedLowRe = phaseConcentration * Math.cos(lowPhase);
     this.expectedLowIm = phaseConcentration * Math.sin(lowPhase);
-    this.bias = (high * high - low * low) / (2 * this.noise);
+    this.bitTicks = bitTicks;
   }
 
   /**
    * Logarithm of how much likelier the higher tone is than the lower one, given the sums over a bit and the share of
    * the usual level that is heard around it.
    */
-  likelihood({ highRe, highIm, lowRe, lowIm }: BitSums, levelShare: number): number {
-    const highGain = (levelShare * this.levels.high) / this.noise;
-    const lowGain = (levelShare * this.levels.low) / this.noise;
+  likelihood(sums: BitSums, levelShare: number): number {
+    const { highRe, highIm, lowRe, lowIm } = sums;
+    const { high, low } = this.levels;
+    // A fragment of a tone, at the edge of a hole, leaves much more unexplained than bits of this recording do.
+    const left = unexplained(sums, this.bitTicks);
+    const noise = this.noise + excessWeight * Math.max(0, left - usualExcess * this.levels.left);
+    const highGain = (levelShare * high) / noise;
+    const lowGain = (levelShare * low) / noise;
     const hx = this.expectedHighRe + highGain * highRe;
     const hy = this.expectedHighIm + highGain * highIm;
     const lx = this.expectedLowRe + lowGain * lowRe;
     const ly = this.expectedLowIm + lowGain * lowIm;
     return (
       logBesselRatio(Math.sqrt(hx * hx + hy * hy), Math.sqrt(lx * lx + ly * ly)) -
-      levelShare * levelShare * this.bias
+      (levelShare * levelShare * (high * high - low * low)) / (2 * noise)
     );
   }
 }

@@ -1,4 +1,4 @@
-import { type BitSums, sumBit, type ToneLevels, ToneReceiver } from "../signal/tone-bits.js";
+import { type BitSums, sumBit, type ToneLevels, ToneReceiver, unexplained } from "../signal/tone-bits.js";
 import { ToneClock } from "../signal/tone-clock.js";
 import { type Band, WorkingRate } from "../signal/working-rate.js";
 import { FramePath, type FrameShape } from "./frame-path.js";
@@ -77,7 +77,8 @@ export class ToneDecoder {
     for (;;) {
       const until = Math.min(this.clock.settledTicks - (isEnd ? 0 : margin), this.next + ticksPerTurn);
       if (until <= this.next || (!isEnd && until - this.next < ticksPerTurn)) return;
-      if (this.receiver === undefined) this.receiver = new ToneReceiver(this.firstLevels(this.next, until));
+      if (this.receiver === undefined)
+        this.receiver = new ToneReceiver(this.firstLevels(this.next, until), this.options.bitTicks);
       this.weigh(until);
       const settled = isEnd && until === this.clock.settledTicks ? until : until - framesAhead * frameTicks;
       const found = this.path.settle(settled);
@@ -122,6 +123,7 @@ export class ToneDecoder {
     const { ticks } = this.clock;
     const strong: number[] = [];
     const weak: number[] = [];
+    const left: number[] = [];
     for (let tick = from; tick + bitTicks < until; tick += bitTicks) {
       sumBit(ticks, tick, bitTicks, this.sums);
       const { highRe, highIm, lowRe, lowIm } = this.sums;
@@ -129,10 +131,18 @@ export class ToneDecoder {
       const low = lowRe * lowRe + lowIm * lowIm;
       strong.push(Math.max(high, low));
       weak.push(Math.min(high, low));
+      left.push(unexplained(this.sums, bitTicks));
     }
     const size = Math.sqrt(quantile(strong, 0.6));
     const phase = this.clock.bitPhase;
-    return { high: size, low: size, highPhase: phase, lowPhase: phase, noise: quantile(weak, 0.4) / 1.02 };
+    return {
+      high: size,
+      low: size,
+      highPhase: phase,
+      lowPhase: phase,
+      noise: quantile(weak, 0.4) / 1.02,
+      left: quantile(left, 0.6),
+    };
   }
 
   private read(tick: number): SoftByte {
@@ -171,6 +181,7 @@ export class ToneDecoder {
     const high = new ToneMean();
     const low = new ToneMean();
     let noise = 0;
+    let left = 0;
     let count = 0;
     for (const tick of frames) {
       for (let k = 0; k < frame.pattern.length; k += 1) {
@@ -181,19 +192,24 @@ export class ToneDecoder {
         sumBit(this.clock.ticks, at, bitTicks, sums);
         (isHigh ? high : low).add(isHigh ? sums.highRe : sums.lowRe, isHigh ? sums.highIm : sums.lowIm);
         noise += isHigh ? sums.lowRe ** 2 + sums.lowIm ** 2 : sums.highRe ** 2 + sums.highIm ** 2;
+        left += unexplained(sums, bitTicks);
         count += 1;
       }
     }
     if (high.count < 40 || low.count < 40) return;
     const old = receiver.levels;
     const mix = (was: number, is: number): number => was + 0.5 * (is - was);
-    this.receiver = new ToneReceiver({
-      high: mix(old.high, high.size),
-      low: mix(old.low, low.size),
-      highPhase: high.phase,
-      lowPhase: low.phase,
-      noise: mix(old.noise, noise / (2 * count)),
-    });
+    this.receiver = new ToneReceiver(
+      {
+        high: mix(old.high, high.size),
+        low: mix(old.low, low.size),
+        highPhase: high.phase,
+        lowPhase: low.phase,
+        noise: mix(old.noise, noise / (2 * count)),
+        left: mix(old.left, left / count),
+      },
+      bitTicks,
+    );
   }
 }
 
