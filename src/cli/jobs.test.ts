@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -42,6 +42,30 @@ describe("job open, list and show", () => {
       expect([shown.code, shown.err]).toEqual([0, ""]);
       expect(shown.out).toContain("    1  Job opened: 'Merrow from the attic'; board merrow;");
       expect(wideLines(shown.out)).toEqual([]);
+    }
+  });
+
+  it("open a job on a file of a board, which is kept in versions", async () => {
+    const folder = mkdtempSync(join(tmpdir(), "boardwake-own-"));
+    const file = join(folder, "attic.csv");
+    const pins = "ref,pin,net,type\nU1,1,A,74LS00\nU1,3,B,74LS00\nU1,7,GND,74LS00\nU1,14,+5V,74LS00\n";
+    try {
+      writeFileSync(file, pins);
+      const id = await open("Attic", file);
+      expect(await open("Attic again", file)).not.toBe(id);
+      expect(jobs.shelf.versions("attic")).toHaveLength(1);
+      writeFileSync(file, pins.replace("U1,3,B", "U1,3,A"));
+      const later = await open("Attic later", file);
+      expect((await cli(["job", "show", later])).out.replace(/\s+/g, " ")).toContain(
+        "version 2 of the board",
+      );
+      expect((await add(later, "U1.1", "to", "U1.3", "rings")).out).toContain("Wiring: U1.1 to U1.3 rings");
+      expect((await cli(["job", "open", "--board", "attic", "--title", "By id"])).code).toBe(0);
+      writeFileSync(file, "nonsense");
+      const refused = await cli(["job", "open", "--board", file, "--title", "None"]);
+      expect([refused.code, refused.out]).toEqual([3, ""]);
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
     }
   });
 

@@ -1,11 +1,16 @@
 import type { Command } from "commander";
+import { BoardKeeper } from "../../app/boards/board-keeper.js";
+import { makeOwnBoard } from "../../app/boards/own-board.js";
+import { maximumBoardBytes } from "../../app/import-board-files.js";
 import { instrumentsNamed } from "../../app/instruments.js";
-import { BenchBoards, loadInstalledBoard } from "../../app/jobs/bench-boards.js";
+import { BenchBoards } from "../../app/jobs/bench-boards.js";
 import { exportedText } from "../../app/jobs/export-job.js";
 import { isInstrument, JobBook } from "../../app/jobs/job-book.js";
 import { jobNamed } from "../../app/jobs/job-named.js";
 import { Refusal } from "../../app/jobs/refusal.js";
 import { understandLine } from "../../app/jobs/understand.js";
+import { typesFileFor } from "../../app/own-types.js";
+import type { JobStore } from "../../app/passed-in.js";
 import { BoardwakeError } from "../../core/base/errors.js";
 import { type CliContext, examples, exitCodes, printLines } from "../context.js";
 import { renderJson } from "../json.js";
@@ -51,8 +56,10 @@ export function addJobCommands(program: Command, context: CliContext, end: (code
   job
     .command("open")
     .summary("open a job on a board")
-    .description("Opens a job on an installed board and prints its id.")
-    .requiredOption("--board <board>", "id of an installed board")
+    .description(
+      "Opens a job on a board and prints the job's id. A board file, netlist or layout is kept as a board of your own.",
+    )
+    .requiredOption("--board <board>", "id of a board on the bench, or a file of one")
     .requiredOption("--title <title>", "what the job is called")
     .option("--instruments <list>", "instruments at hand, separated by commas", "multimeter,logic-probe")
     .option("--data <folder>", dataText)
@@ -62,6 +69,7 @@ export function addJobCommands(program: Command, context: CliContext, end: (code
       examples(
         'boardwake job open --board merrow --title "Merrow from the attic"',
         "boardwake job open --board merrow --title Attic --instruments multimeter",
+        "boardwake job open --board attic.kicad_pcb --title Attic",
       ),
     )
     .action(async (options: OpenOptions) => end(await open(context, options)));
@@ -128,12 +136,12 @@ export function addJobCommands(program: Command, context: CliContext, end: (code
 async function withJobs(
   context: CliContext,
   folder: string | undefined,
-  work: (book: JobBook) => number,
+  work: (book: JobBook, jobs: JobStore) => number,
 ): Promise<number> {
   const { bench, store } = context;
   const jobs = await bench.openJobs(folder);
   try {
-    return work(new JobBook(jobs, new BenchBoards(store, jobs), () => bench.now()));
+    return work(new JobBook(jobs, new BenchBoards(store, jobs), () => bench.now()), jobs);
   } finally {
     jobs.close();
   }
@@ -150,16 +158,15 @@ function list(context: CliContext, options: JsonOption): Promise<number> {
 }
 
 function open(context: CliContext, options: OpenOptions): Promise<number> {
-  const { io, bench, store } = context;
+  const { io, bench } = context;
   const instruments = instrumentsNamed(options.instruments);
-  const { board } = loadInstalledBoard(store, options.board);
   const title = options.title.trim();
   if (title === "" || title.length > 200)
     throw new BoardwakeError("usage", { reason: "The title must have 1 to 200 characters." });
-  return withJobs(context, options.data, (book) => {
+  return withJobs(context, options.data, (book, jobs) => {
     const { job, log, revision } = book.open({
       id: bench.newId(),
-      board: board.id,
+      board: boardFor(context, book, jobs, options.board),
       title,
       instruments,
       entries: [],
@@ -168,6 +175,22 @@ function open(context: CliContext, options: OpenOptions): Promise<number> {
     else printLines(io, [job.id]);
     return exitCodes.done;
   });
+}
+
+/**
+ * Id of the board that a person names: one that is on the bench, or a file, which is then kept there as a board of one's
+ * own. The same file gives the same version; a changed one, the next.
+ */
+function boardFor({ store, bench }: CliContext, book: JobBook, jobs: JobStore, name: string): string {
+  if (book.boards.has(name) || !store.files.isFile(name)) return book.boards.get(name).board.id;
+  const types = typesFileFor(name);
+  const isBoardFile = name.toLowerCase().endsWith(".json");
+  const paths = isBoardFile && store.files.isFile(types) ? [name, types] : [name];
+  const made = makeOwnBoard(store, { files: paths.map((path) => store.files.read(path, maximumBoardBytes)) });
+  const { board } = made.report;
+  const isThere = book.boards.has(board) && book.boards.isOwn(board);
+  const keeper = new BoardKeeper(jobs, book.boards, () => bench.now());
+  return keeper.keep(made, isThere ? { as: board } : {}).id;
 }
 
 function show(context: CliContext, name: string, options: JsonOption): Promise<number> {
