@@ -159,11 +159,11 @@ function NoticeBar(): ReactNode {
   const shown = useStore(notice);
   if (shown === null) return null;
   return (
-    <div className="notice">
+    <section className="notice" aria-label="Notice">
       <p>{shown.text}</p>
       <button type="button" onClick={() => notice.set(null)}>
         Good
       </button>
-    </div>
+    </section>
   );
 }
