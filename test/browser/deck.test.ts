@@ -110,6 +110,8 @@ describe("the deck page", () => {
     await page.getByRole("button", { name: /Stop and read/ }).click();
     await page.locator(".mech-figures").waitFor();
     await expect.poll(() => page.locator(".mech-figure").first().innerText(), soon).toMatch(/\+1\.[12]\d/);
+    await page.getByLabel("Tone on the tape").selectOption("3000");
+    await expect.poll(() => page.locator(".mech-figure").first().innerText(), soon).toMatch(/\+6\.[23]\d/);
     await bench.close();
   });
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createRandom } from "../base/random.js";
 import { audioOf } from "../signal/samples.js";
-import { measureDeck } from "./meter.js";
+import { DeckMeter, measureDeck } from "./meter.js";
 import type { DeckReading, MeasureOptions } from "./reading.js";
 import { type FlutterPart, renderTones, type ToneOptions, testTones } from "./test-tone.js";
 
@@ -51,6 +51,20 @@ describe("speed", () => {
     expect(problems.map(({ code }) => code)).toEqual(["deck-tone-ambiguous"]);
     expect((await measure([tone(8, {}, 3070)], { toneHz: 3150 })).problems).toEqual([]);
     expect(await reading([tone(8, {}, 3010)])).toMatchObject({ toneHz: 3000, otherToneHz: undefined });
+  });
+});
+
+describe("the same recording", () => {
+  it("can be read again with something else known of it", () => {
+    const meter = new DeckMeter(rateHz);
+    const flutter = [{ hz: 4, depthRatio: 0.002 }];
+    meter.push({ channels: [tone(12, { flutter }, 3080)] });
+    const first = meter.finish({}).value;
+    const second = meter.finish({ toneHz: 3000 }).value;
+    const third = meter.finish({}).value;
+    expect(second?.speed.meanRatio).toBeCloseTo(3080 / 3000 - 1, 6);
+    expect(third?.speed.meanRatio).toBeCloseTo(first?.speed.meanRatio ?? 1, 8);
+    expect(third?.flutter?.weightedPeakRatio).toBeCloseTo(first?.flutter?.weightedPeakRatio ?? 1, 7);
   });
 });
 

@@ -1,7 +1,7 @@
 import type { Parsed, Problem } from "../base/problem.js";
 import type { AudioBlock, AudioSource } from "../signal/samples.js";
 import { measureNoise, type Noise } from "./noise.js";
-import { type DeckReading, type MeasureOptions, readDeck } from "./reading.js";
+import { type DeckReading, type Gathered, type MeasureOptions, readDeck } from "./reading.js";
 import { type ToneFrame, ToneLens } from "./tone-frames.js";
 import { ToneFollower } from "./tone-track.js";
 
@@ -56,6 +56,7 @@ export class DeckMeter {
   private soundSamples = 0;
   private samples = 0;
   private isSame = true;
+  private gathered: Gathered | undefined;
 
   /** Throws `RangeError` for a rate below `lowestRateHz`. */
   constructor(sampleRateHz: number) {
@@ -88,20 +89,18 @@ export class DeckMeter {
       this.choose();
   }
 
-  /** The reading; nothing may be pushed afterwards. */
+  /** The reading. Nothing may be pushed afterwards, but other options may be tried on the same recording. */
   finish(options: MeasureOptions): Parsed<DeckReading> {
     this.choose();
-    return readDeck(
-      {
-        seconds: this.seconds,
-        track: this.follower.finish(),
-        frames: this.frames,
-        frameSeconds: this.hop / this.rateHz,
-        noises: this.noises,
-        isSameSignal: this.isSame,
-      },
-      options,
-    );
+    this.gathered ??= {
+      seconds: this.seconds,
+      track: this.follower.finish(),
+      frames: this.frames,
+      frameSeconds: this.hop / this.rateHz,
+      noises: this.noises,
+      isSameSignal: this.isSame,
+    };
+    return readDeck(this.gathered, options);
   }
 
   private weighChannels(channels: readonly Float32Array[]): void {

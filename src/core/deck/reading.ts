@@ -135,6 +135,10 @@ export function readDeck(gathered: Gathered, options: MeasureOptions): Parsed<De
     response: measureResponse(tones),
     azimuth: measureAzimuth(tones, gathered.isSameSignal, nominal),
   };
+  // As it was, so that the same recording can be read again with something else known of it.
+  for (let i = 0; i < offsets.length; i += 1) {
+    offsets[i] = (1 + (offsets[i] ?? 0)) * measuredHz - track.centreHz;
+  }
   return { value: reading, problems: doubts(reading) };
 }
 

@@ -5,7 +5,7 @@ import { decibelOf } from "../../core/deck/statistics.js";
 import { type ToneFrame, ToneLens } from "../../core/deck/tone-frames.js";
 import { announce } from "../state/announcer.js";
 import { Meter } from "../tape/record/meter.jsx";
-import { type Heard, Recorder } from "../tape/record/recorder.js";
+import { type Heard, type Input, listInputs, Recorder } from "../tape/record/recorder.js";
 import { Icon } from "../ui/icon.jsx";
 import { AzimuthMeter, type HeadHeard } from "./azimuth-meter.jsx";
 import { signed } from "./charts.jsx";
@@ -36,6 +36,8 @@ export function Listening({
   const [trouble, setTrouble] = useState("");
   const [running, setRunning] = useState<Recorder | null>(null);
   const [seconds, setSeconds] = useState<number | null>(null);
+  const [inputs, setInputs] = useState<readonly Input[]>([]);
+  const [input, setInput] = useState<string | undefined>(undefined);
   const measuring = useRef<{ ticket: number; samples: number } | null>(null);
   const lens = useRef<{ tool: ToneLens; rateHz: number; held: Float32Array[] } | null>(null);
   const rate = useRef(48000);
@@ -63,12 +65,14 @@ export function Listening({
   useEffect(() => {
     let recorder: Recorder | undefined;
     let wanted = true;
-    Recorder.open(undefined, hear).then(
+    Recorder.open(input, hear).then(
       (opened) => {
         if (!wanted) return void opened.close();
         recorder = opened;
         rate.current = opened.sampleRateHz;
         setRunning(opened);
+        setTrouble("");
+        listInputs().then(setInputs, () => undefined);
       },
       (cause: unknown) => {
         if (wanted) setTrouble(cause instanceof Error ? cause.message : String(cause));
@@ -76,11 +80,13 @@ export function Listening({
     );
     return () => {
       wanted = false;
+      setRunning(null);
+      setSeconds(null);
       if (measuring.current !== null) mechanism().forget(measuring.current.ticket);
       measuring.current = null;
       void recorder?.close();
     };
-  }, [hear]);
+  }, [input, hear]);
 
   const begin = (): void => {
     measuring.current = { ticket: mechanism().begin("Heard from the deck", rate.current), samples: 0 };
@@ -123,6 +129,21 @@ export function Listening({
         </div>
       </div>
       <AzimuthMeter heard={isTone ? headHeard(frame, shown.best) : undefined} />
+      <label className="field">
+        <span>Input</span>
+        <select
+          value={input ?? ""}
+          disabled={seconds !== null}
+          onChange={({ target }) => setInput(target.value === "" ? undefined : target.value)}
+        >
+          <option value="">As the system chooses</option>
+          {inputs.map(({ id, label }) => (
+            <option key={id} value={id}>
+              {label}
+            </option>
+          ))}
+        </select>
+      </label>
       <div className="mech-actions">
         {seconds === null ? (
           <button type="button" className="main-button" disabled={running === null} onClick={begin}>

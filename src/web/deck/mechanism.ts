@@ -45,16 +45,16 @@ export class Mechanism {
     this.tell({ kind: "file", ticket, file, options });
   }
 
-  /** Measures the last file again, with something else known of it; a live recording is not kept. */
+  /** Measures the last recording again, with something else known of it. */
   measureAgain(options: MeasureOptions): void {
     this.again?.(options);
   }
 
   /** Begins to measure what is heard; returns its ticket. */
   begin(name: string, sampleRateHz: number): number {
-    this.again = undefined;
     this.name = name;
     this.ticket += 1;
+    this.again = undefined;
     this.tell({ kind: "begin", ticket: this.ticket, sampleRateHz });
     return this.ticket;
   }
@@ -65,6 +65,7 @@ export class Mechanism {
 
   end(ticket: number, options: MeasureOptions): void {
     this.work.set("Working the recording out");
+    this.again = (changed) => this.tell({ kind: "again", ticket, options: changed });
     this.tell({ kind: "end", ticket, options });
   }
 

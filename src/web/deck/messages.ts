@@ -14,6 +14,8 @@ export type ToWorker =
   | { readonly kind: "begin"; readonly ticket: number; readonly sampleRateHz: number }
   | { readonly kind: "append"; readonly ticket: number; readonly channels: readonly Float32Array[] }
   | { readonly kind: "end"; readonly ticket: number; readonly options: MeasureOptions }
+  /** Reads what was heard last once more. */
+  | { readonly kind: "again"; readonly ticket: number; readonly options: MeasureOptions }
   | { readonly kind: "forget"; readonly ticket: number };
 
 /** What the worker answers. */

@@ -7,6 +7,8 @@ import { readWav } from "../../core/signal/wav-read.js";
 import type { FromWorker, ToWorker } from "./messages.js";
 
 const running = new Map<number, DeckMeter>();
+/** What was listened to last, to be read again. */
+let heard: DeckMeter | undefined;
 const pieceBytes = 1 << 20;
 
 const tell = (message: FromWorker): void => postMessage(message);
@@ -39,9 +41,13 @@ async function answer(message: ToWorker): Promise<void> {
       case "end": {
         const meter = running.get(ticket);
         running.delete(ticket);
+        heard = meter;
         if (meter !== undefined) done(ticket, meter.finish(message.options));
         return;
       }
+      case "again":
+        if (heard !== undefined) done(ticket, heard.finish(message.options));
+        return;
       case "forget":
         running.delete(ticket);
     }
