@@ -59,10 +59,18 @@ export async function learnTape(samples: Float32Array, sampleRateHz: number): Pr
     const { tape } = await readTape(audioOf([samples], sampleRateHz), scheme);
     if (tape.length < 4) continue;
     let clear = 0;
-    for (let i = 0; i < tape.length; i += 1) if (tape.doubt(i) < 0.02) clear += 1;
-    const score = (clear - 2 * (tape.length - clear)) * weight;
+    let runs = 0;
+    for (let i = 0; i < tape.length; i += 1) {
+      if (tape.doubt(i) < 0.02) clear += 1;
+      if (tape.beginsRun(i)) runs += 1;
+    }
+    // A wrong scheme reads in fragments; framing bits that fit all along can hardly be chance.
+    const share = clear / tape.length;
+    const fixed = scheme.frame.startBits.length + scheme.frame.stopBits.length;
+    const score =
+      (weight * share * share * (1 + 0.2 * fixed)) / (1 + (20 * Math.max(0, runs - 1)) / tape.length);
     if (best === undefined || score > best.score)
-      best = { scheme, why, bytes: tape.length, clear: clear / tape.length, score };
+      best = { scheme, why, bytes: tape.length, clear: share, score };
   }
   if (best === undefined || best.clear < 0.8) {
     evidence.push({ what: "No framing that was tried reads most of it without doubt.", confidence: 0.5 });
@@ -123,7 +131,11 @@ function candidateSchemes(classes: readonly PulseClass[], widths: Float64Array):
   const ratio = long.microseconds / short.microseconds;
   const list: Candidate[] = [];
   if (Math.abs(ratio - 2) < 0.3)
-    list.push(...toneCandidates(short, widths), ...halfWaveCandidates(short, long));
+    list.push(
+      ...toneCandidates(short, widths),
+      ...halfWaveCandidates(short, long),
+      ...phaseCandidates(short),
+    );
   list.push(...cycleCandidates(classes, short, long, widths));
   return list;
 }
@@ -203,6 +215,24 @@ function halfWaveCandidates(short: PulseClass, long: PulseClass): Candidate[] {
   });
 }
 
+function phaseCandidates(short: PulseClass): Candidate[] {
+  const bitMicroseconds = Math.round(2 * short.microseconds);
+  return ([0, 1] as const).flatMap((bit) =>
+    (["lowest-first", "highest-first"] as const).map((order): Candidate => {
+      const scheme = tapeSchemeSchema.parse({
+        ...common,
+        title: "Learned: phase encoding",
+        signal: { kind: "phase", bitMicroseconds, oneRises: true },
+        leader: { seconds: 2, bit },
+        syncBits: `${1 - bit}`,
+        frame: { startBits: "", order, parity: "none", stopBits: "" },
+      });
+      const why = `Half-waves of half a bit and of a whole bit of ${bitMicroseconds} µs, always in pairs of short ones: phase encoding. That the leader is made of ${bit}s, and ${order}, is a guess.`;
+      return { scheme, why, weight: (bit === 0 ? 1.2 : 1.19) * (order === "lowest-first" ? 1 : 0.99) };
+    }),
+  );
+}
+
 function cycleCandidates(
   classes: readonly PulseClass[],
   short: PulseClass,
@@ -223,28 +253,29 @@ function cycleCandidates(
     [b, "long"],
   ]);
   if (!name.has(leader)) name.set(leader, "leader");
-  const rare = classes.filter((item) => !name.has(item));
-  for (const [i, item] of rare.entries()) name.set(item, i === 0 ? "sync" : `other-${i}`);
+  const sync = syncAfter(leader, [a, b], widths);
+  if (sync.length > 0) {
+    const mean = sync.reduce((sum, width) => sum + width, 0) / sync.length;
+    name.set({ microseconds: mean, count: sync.length, scatter: 0 }, "sync");
+  }
   const lengths = [...name].map(([item, key]) => ({
     name: key,
     microseconds: Math.round(2 * item.microseconds),
   }));
-  const sync = rare.length > 0 ? [["sync"], ["sync", "sync"]] : [undefined];
-  return sync.flatMap((pulses) =>
-    (["highest-first", "lowest-first"] as const).map((order): Candidate => {
-      const scheme = tapeSchemeSchema.parse({
-        ...common,
-        title: "Learned: cycles of two lengths",
-        signal: { kind: "pulses", measure: "cycle", lengths, zero: ["short"], one: ["long"] },
-        leader: { seconds: 4, pulse: name.get(leader) },
-        ...(pulses === undefined ? {} : { sync: pulses }),
-        frame: { startBits: "", order, parity: "none", stopBits: "" },
-      });
-      const syncText = pulses === undefined ? "" : `, ${pulses.length} sync after the leader`;
-      const why = `Cycles of ${lengths.map((item) => `${item.microseconds} µs (${item.name})`).join(", ")}${syncText}; which of the two is a 1, and which bit comes first, cannot be seen: taken as long = 1, ${order}.`;
-      return { scheme, why, weight: order === "highest-first" ? 0.9 : 0.89 };
-    }),
-  );
+  const pulses = sync.length < 2 ? undefined : new Array<string>(Math.round(sync.length / 2)).fill("sync");
+  return (["highest-first", "lowest-first"] as const).map((order): Candidate => {
+    const scheme = tapeSchemeSchema.parse({
+      ...common,
+      title: "Learned: cycles of two lengths",
+      signal: { kind: "pulses", measure: "cycle", lengths, zero: ["short"], one: ["long"] },
+      leader: { seconds: 4, pulse: name.get(leader) },
+      ...(pulses === undefined ? {} : { sync: pulses }),
+      frame: { startBits: "", order, parity: "none", stopBits: "" },
+    });
+    const syncText = pulses === undefined ? "" : `, ${pulses.length} sync after the leader`;
+    const why = `Cycles of ${lengths.map((item) => `${item.microseconds} µs (${item.name})`).join(", ")}${syncText}; which of the two is a 1, and which bit comes first, cannot be seen: taken as long = 1, ${order}.`;
+    return { scheme, why, weight: order === "highest-first" ? 1.3 : 1.29 };
+  });
 }
 
 /** The class of which the longest unbroken stretch is made. */
@@ -252,16 +283,41 @@ function leaderClass(classes: readonly PulseClass[], widths: Float64Array): Puls
   let best: PulseClass | undefined;
   let longest = 0;
   for (const item of classes) {
-    let run = 0;
-    for (const width of widths) {
-      run = Math.abs(Math.log(width / item.microseconds)) < 0.12 ? run + 1 : 0;
-      if (run > longest) {
-        longest = run;
-        best = item;
-      }
+    const { length } = longestStretch(item, widths);
+    if (length > longest) {
+      longest = length;
+      best = item;
     }
   }
   return longest >= 64 ? best : undefined;
+}
+
+function longestStretch(
+  item: PulseClass,
+  widths: Float64Array,
+): { readonly length: number; readonly end: number } {
+  let run = 0;
+  let found = { length: 0, end: 0 };
+  widths.forEach((width, i) => {
+    run = Math.abs(Math.log(width / item.microseconds)) < 0.12 ? run + 1 : 0;
+    if (run > found.length) found = { length: run, end: i + 1 };
+  });
+  return found;
+}
+
+/** Half-waves straight after the leader, at most eight, that have the length of neither data pulse. */
+function syncAfter(leader: PulseClass, data: readonly PulseClass[], widths: Float64Array): number[] {
+  const { end } = longestStretch(leader, widths);
+  const isData = (width: number): boolean =>
+    [...data, leader].some(({ microseconds }) => Math.abs(Math.log(width / microseconds)) < 0.18);
+  const sync: number[] = [];
+  // The half-wave between leader and sync may have the length of neither.
+  for (let i = end; i < Math.min(widths.length, end + 8); i += 1) {
+    const width = widths[i] ?? 0;
+    if (isData(width)) break;
+    sync.push(width);
+  }
+  return sync;
 }
 
 function roundTo(value: number, step: number): number {
