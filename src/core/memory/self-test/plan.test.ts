@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { loadBoard } from "../../../app/load-board.js";
 import { openStore } from "../../../store/store.js";
-import type { Board } from "../../board/board.js";
+import type { Board, BoardBeacon } from "../../board/board.js";
 import { type PlanOptions, planSelfTest, type SelfTestPlan } from "./plan.js";
 import { meaningOf } from "./verdict-parts.js";
 
@@ -82,6 +82,34 @@ describe("the plan of a self-test", () => {
       memory: board.memory.filter(({ kind }) => kind !== "rom"),
     });
     expect(problemsOf({}, withoutRom)).toEqual(["self-test-rom"]);
+  });
+});
+
+describe("a bus beacon", () => {
+  const moved =
+    (change: Partial<Extract<BoardBeacon, { kind: "bus" }>>) =>
+    (board: Board): Board => {
+      const { selfTest } = board;
+      if (selfTest === undefined) throw new Error("merrow has means");
+      const beacons = selfTest.beacons.map((beacon) =>
+        beacon.kind === "bus" ? { ...beacon, ...change } : beacon,
+      );
+      return { ...board, selfTest: { ...selfTest, beacons } };
+    };
+
+  it("must be on a line that its address moves and nothing else does", () => {
+    for (const change of [
+      { pin: "9" },
+      { part: "U99" },
+      { pin: "16" },
+      { address: "20" },
+      { part: "U14", pin: "4", space: "memory", address: "0800" },
+      { part: "U14", pin: "11", space: "memory", address: "4000" },
+      { part: "U16", pin: "3", space: "memory", address: "0000", active: "low" },
+    ] as const)
+      expect(problemsOf({}, moved(change)), JSON.stringify(change)).toEqual(["beacon-disturbed"]);
+    expect(problemsOf({}, moved({ pin: "14", address: "20" }))).toEqual([]);
+    expect(problemsOf({}, moved({ pin: "9", address: "C4" }))).toEqual([]);
   });
 });
 

@@ -4,6 +4,7 @@ import type { TypeSource } from "../map/circuit.js";
 import { type AddressRange, mapMemory } from "../map/memory-map.js";
 import { standardBackgrounds } from "../march/backgrounds.js";
 import { banksOf, type TestBank } from "./banks.js";
+import { busFlaw } from "./bus-check.js";
 
 export type { TestBank };
 
@@ -83,8 +84,8 @@ const maximumUnitCycles = 3_900_000;
 
 /**
  * What a self-test in ROM would do on a board. The value is absent if there cannot be one. Codes: those of `mapMemory`,
- * and `self-test-processor`, `self-test-rom`, `self-test-means`, `beacon-unknown`, `beacon-missing`, `range-outside`,
- * `range-overlap`, `range-not-page`, `clock-impossible`, `time-impossible`, `too-many-banks`.
+ * and `self-test-processor`, `self-test-rom`, `self-test-means`, `beacon-unknown`, `beacon-missing`,
+ * `beacon-disturbed`, `range-outside`, `range-overlap`, `range-not-page`, `clock-impossible`, `time-impossible`, `too-many-banks`.
  */
 export function planSelfTest(
   board: Board,
@@ -153,6 +154,19 @@ export function planSelfTest(
       "None of the chosen beacons is a select line; one that needs no RAM is required.",
       "selfTest.beacons",
     );
+  if (bus !== undefined && rom !== undefined && processor !== undefined) {
+    const flaw = busFlaw(
+      board,
+      types,
+      { ...bus, address: address(bus.address) },
+      {
+        rom: { from: rom.start, to: rom.start + rom.bytes - 1 },
+        memory: banks.flatMap(({ ranges }) => ranges),
+        hasRefresh: processor.instructionSet === "z80",
+      },
+    );
+    if (flaw !== undefined) fail("beacon-disturbed", flaw, "selfTest.beacons");
+  }
   const isLost = problems.some(({ severity }) => severity === "error");
   if (isLost || processor === undefined || rom === undefined || means === undefined || bus === undefined)
     return { problems };

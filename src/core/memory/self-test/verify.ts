@@ -37,12 +37,14 @@ const trialRetentionSeconds = 0.01;
  * bit in its own ROM. A self-test that does not say so each time must not be written. The trials wait less than the image
  * does; apart from the counts of its waiting loops it must be instruction for instruction the one that is run.
  * `onProgress` is called now and then with the clock cycles of the trial so far.
+ * `maximumCycles` ends a trial that says nothing.
  */
 export function verifySelfTest(
   board: EmulatedBoard,
   plan: SelfTestPlan,
   image: SelfTestImage,
   onProgress?: (cycles: number) => void,
+  maximumCycles?: number,
 ): Verification {
   const waits: Waits = {
     unitSeconds: trialUnitCycles / plan.clockHertz,
@@ -53,6 +55,7 @@ export function verifySelfTest(
   const run = (title: string, expected: Verdict["kind"], fault?: BoardFault): Trial => {
     const { verdicts, cycles, reason } = emulateSelfTest(board, quick, twin.bytes, {
       ...(fault === undefined ? {} : { fault }),
+      ...(maximumCycles === undefined ? {} : { maximumCycles }),
       onProgress: (now) => {
         onProgress?.(now);
         return undefined;
