@@ -107,6 +107,8 @@ describe("the tape page", () => {
     await page.locator(".deck-read:enabled").waitFor();
     await read(page);
     expect((await press(page, "Save bytes")).includes(contents)).toBe(true);
+    const kept = await readWav(bytesOf("kept.wav", await press(page, /^save Recording/)));
+    expect(kept.value?.totalSeconds).toBeGreaterThan(seconds);
     await bench.close();
   });
 

@@ -33,6 +33,7 @@ export function TapePage(): ReactNode {
   const takes = useStore(desk.takes);
   const shown = useStore(desk.shown);
   const reading = useStore(desk.reading);
+  const names = useStore(desk.readNames);
   const own = useStore(desk.ownSchemes);
   const schemeId = useStore(lastScheme);
   const [isRecording, setIsRecording] = useState(false);
@@ -40,7 +41,6 @@ export function TapePage(): ReactNode {
   const [notation, setNotation] = useState<ByteNotation>("hex");
   const [picked, setPicked] = useState(-1);
   const [trouble, setTrouble] = useState<{ take: number; problems: readonly Problem[] }>(noTrouble);
-  const [names, setNames] = useState<readonly string[]>([]);
   const [learned, setLearned] = useState<LearnedTape | null>(null);
   const [isOver, setIsOver] = useState(false);
   const file = useRef<HTMLInputElement>(null);
@@ -91,7 +91,7 @@ export function TapePage(): ReactNode {
     desk.show(lead);
     desk.reading.set(made);
     setTrouble({ take: lead, problems: made.problems });
-    setNames(numbers.map((number) => takes.find((one) => one.number === number)?.name ?? ""));
+    desk.readNames.set(numbers.map((number) => takes.find((one) => one.number === number)?.name ?? ""));
   };
   const learn = async (): Promise<void> => {
     if (take === undefined) return;

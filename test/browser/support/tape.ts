@@ -87,7 +87,7 @@ export async function read(page: Page): Promise<void> {
 }
 
 /** Presses a button and returns the file it saves. */
-export async function press(page: Page, name: string): Promise<Buffer> {
+export async function press(page: Page, name: string | RegExp): Promise<Buffer> {
   const [download] = await Promise.all([
     page.waitForEvent("download"),
     page.getByRole("button", { name }).click(),

@@ -66,10 +66,7 @@ export function MakePanel({
   const change = (part: Partial<MakingOptions>): void => setOptions((old) => ({ ...old, ...part }));
   const make = async (use: (samples: Float32Array, rate: number, name: string) => void): Promise<void> => {
     if (source === null) return;
-    const task: Task =
-      source.bytes === "as read"
-        ? { kind: "clean", scheme, blocks: blockBytes(reading), options }
-        : { kind: "make", scheme, bytes: source.bytes, options };
+    const task = makingTask(source, reading, scheme, options);
     const { result, problems: wrong } = await tapeDesk().run("Making the recording", task);
     setProblems(wrong);
     if (result?.kind === "made") use(result.samples, result.sampleRateHz, source.name);
@@ -249,6 +246,18 @@ export function MakePanel({
   );
 }
 
-function blockBytes(reading: Reading | null): Uint8Array[] {
-  return reading === null ? [] : reading.blocks.map(({ from, to }) => reading.bytes.slice(from, to));
+/** What was read goes back as it stood on the tape, headers included; in another scheme only its contents do. */
+function makingTask(
+  { bytes }: Source,
+  reading: Reading | null,
+  scheme: TapeScheme,
+  options: MakingOptions,
+): Task {
+  if (bytes !== "as read") return { kind: "make", scheme, bytes, options };
+  if (reading === null || reading.schemeId !== scheme.id) {
+    const contents = reading === null ? new Uint8Array(0) : contentsOf(reading);
+    return { kind: "make", scheme, bytes: contents, options };
+  }
+  const blocks = reading.blocks.map(({ from, to }) => reading.bytes.slice(from, to));
+  return { kind: "clean", scheme, blocks, options };
 }

@@ -3,6 +3,7 @@ import { useStore } from "../../state/store.js";
 import { Icon } from "../../ui/icon.jsx";
 import { momentOnTape } from "../strip/strip-view.js";
 import { type Take, tapeDesk } from "../work/desk.js";
+import { saveFile, stemOf } from "./save.js";
 
 /** The recordings on the desk: which is shown, and which take part when takes are combined. */
 export function TakeList({ takes }: { readonly takes: readonly Take[] }): ReactNode {
@@ -33,6 +34,11 @@ export function TakeList({ takes }: { readonly takes: readonly Take[] }): ReactN
               <span className="only-heard"> {take.name}</span>
             </label>
           )}
+          {take.state === "whole" && (
+            <button type="button" className="take-save" onClick={() => void save(take)}>
+              save<span className="only-heard"> {take.name}</span>
+            </button>
+          )}
           <button
             type="button"
             className="tool take-drop"
@@ -45,6 +51,10 @@ export function TakeList({ takes }: { readonly takes: readonly Take[] }): ReactN
       ))}
     </ul>
   );
+}
+
+async function save({ number, name }: Take): Promise<void> {
+  saveFile(`${stemOf(name).replaceAll(":", "-")}.wav`, await tapeDesk().wav(number), "audio/wav");
 }
 
 function takeFacts({ state, samples, sampleRateHz, channelCount, statedSeconds }: Take): string {

@@ -45,6 +45,8 @@ export class TapeDesk {
   readonly takes: Store<readonly Take[]> = createStore<readonly Take[]>([]);
   readonly shown: Store<number> = createStore(-1);
   readonly reading: Store<Reading | null> = createStore<Reading | null>(null);
+  /** Names of the recordings the reading was made of. */
+  readonly readNames: Store<readonly string[]> = createStore<readonly string[]>([]);
   readonly work: Store<Work | null> = createStore<Work | null>(null);
   /** Schemes the user has opened or learned, beside those that come with the program. */
   readonly ownSchemes: Store<readonly TapeScheme[]> = createStore<readonly TapeScheme[]>([]);
