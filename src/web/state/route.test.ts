@@ -12,6 +12,9 @@ const routes: readonly Route[] = [
   { page: "game", game: "g" },
   { page: "tape" },
   { page: "deck" },
+  { page: "boards" },
+  { page: "board", board: "attic-2" },
+  { page: "types" },
   { page: "settings" },
 ];
 
@@ -32,6 +35,8 @@ describe("an address", () => {
     "#/new/more",
     "#/tape/more",
     "#/deck/more",
+    "#/boards/attic/more",
+    "#/types/more",
     "#/practice/g/more",
   ])("%s names none", (address) => {
     expect(parseRoute(address)).toEqual({ page: "lost" });
