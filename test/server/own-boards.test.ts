@@ -217,7 +217,7 @@ describe("part types of one's own", () => {
     ],
     rails: [{ pin: "VCC", nominalVolt: 5, minimumVolt: 4.75, maximumVolt: 5.25 }],
     behaviour: { kind: "cautious" },
-    sources: [{ id: "own-knowledge", confidence: "memory" }],
+    sources: [{ id: "common-practice", confidence: "memory" }],
   };
 
   it("are added, listed, given away and taken away", async () => {

@@ -99,7 +99,7 @@ export function readTyped(
     pins: asBoard ? "as-board" : pins,
     rails,
     behaviour,
-    sources: base?.sources ?? [{ id: "own-knowledge", confidence: "memory" }],
+    sources: base?.sources ?? [{ id: "common-practice", confidence: "memory" }],
   });
   if (read.success) return { type: read.data };
   const [issue] = read.error.issues;

@@ -62,7 +62,7 @@ export function programmedType(device: FuseDevice, name: string, cells: readonly
         ? {}
         : { enables: Object.fromEntries(enables.map(({ pin, enable }) => [nameOf(pin), named(enable)])) }),
     },
-    sources: [{ id: "own-knowledge", confidence: "seen" }],
+    sources: [{ id: "common-practice", confidence: "memory" }],
   };
 }
 
