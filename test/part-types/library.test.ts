@@ -161,7 +161,8 @@ describe("processors", () => {
         "memory-write": "/WR S0",
         "io-read": "/RD IO_/M S1",
         "io-write": "/WR IO_/M S0",
-        idle: "",
+        // Between two transfers the address of the next one is latched.
+        idle: "ALE",
       },
     },
   };
