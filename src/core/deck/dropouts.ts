@@ -63,5 +63,9 @@ function usualLevel(amplitude: Float32Array, rateHz: number): (at: number) => nu
   const smooth = cells.map((_, cell) =>
     medianOf(cells.slice(Math.max(0, cell - cellsAround), cell + cellsAround + 1)),
   );
-  return (at) => smooth[Math.max(0, Math.min(count - 1, Math.floor(at / length)))] ?? 0;
+  // A loss that is longer than its surroundings would otherwise become the usual level itself.
+  const loudest = cells.reduce((most, cell) => Math.max(most, cell), 0);
+  const loud = cells.filter((cell) => cell > 0.1 * loudest);
+  const least = 0.25 * medianOf(loud);
+  return (at) => Math.max(least, smooth[Math.max(0, Math.min(count - 1, Math.floor(at / length)))] ?? 0);
 }

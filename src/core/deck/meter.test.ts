@@ -95,6 +95,18 @@ describe("wow and flutter", () => {
     expect(problems.map(({ code }) => code)).toEqual(["deck-tone-short"]);
   });
 
+  it("and speed are not spoilt by losses of a second, nor by something else on the other channel", async () => {
+    const flutter: FlutterPart[] = [{ hz: 4, depthRatio: 0.001 }];
+    const samples = tone(24, { flutter });
+    for (const second of [4, 10, 16]) samples.fill(0, second * rateHz, (second + 1) * rateHz);
+    const lost = await reading([samples]);
+    expect(lost.dropouts).toHaveLength(3);
+    expect(Math.abs(lost.speed.meanRatio)).toBeLessThan(0.0001);
+    const other = await reading([tone(20, { flutter }), tone(20, {}, 1000)]);
+    expect(Math.abs(other.speed.meanRatio)).toBeLessThan(0.0001);
+    expect(Math.abs((other.flutter?.weightedPeakRatio ?? 0) / 0.001 - 1)).toBeLessThan(0.03);
+  });
+
   it("is not spoilt by dropouts", async () => {
     const flutter: FlutterPart[] = [{ hz: 4, depthRatio: 0.001 }];
     const samples = tone(20, { flutter });

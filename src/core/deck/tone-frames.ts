@@ -7,7 +7,7 @@ export interface ToneFrame {
   readonly hz: number;
   /** Amplitude in each channel, full scale 1. */
   readonly amplitudes: readonly number[];
-  /** Share of the tone in the power above 100 Hz, both channels together: 1 for a tone, near 0 for noise. */
+  /** Share of the tone in the power above 100 Hz, in the channel where it is purer: 1 for a tone, near 0 for noise. */
   readonly purity: number;
   /** By how much the left channel is ahead of the right one, -π to π; undefined for one channel. */
   readonly aheadRadians?: number;
@@ -77,7 +77,8 @@ export class ToneLens {
     this.fft.run(re, im);
     // A sine of amplitude A gives A × size / 4 in its middle bin, and 3/2 of that power in all its bins together.
     const scale = 2 / (0.375 * size * size);
-    let total = 0;
+    let totalLeft = 0;
+    let totalRight = 0;
     let best = -1;
     let top = 0;
     const from = Math.max(1, Math.ceil(lowestToneHz / this.binHz));
@@ -92,17 +93,24 @@ export class ToneLens {
       rightPower[k] = r;
       if (sum !== undefined) sum[k] = (sum[k] ?? 0) + (second === undefined ? l : (l + r) / 2);
       if (k < from) continue;
-      total += l + r;
+      totalLeft += l;
+      totalRight += r;
       if (l + r > best) {
         best = l + r;
         top = k;
       }
     }
-    if (!(total > 1e-14)) return undefined;
-    return this.frameAt(top, total, channels.length > 1, (start + size / 2) / this.rateHz);
+    if (!(totalLeft + totalRight > 1e-14)) return undefined;
+    const seconds = (start + size / 2) / this.rateHz;
+    return this.frameAt(top, [totalLeft, totalRight], channels.length > 1, seconds);
   }
 
-  private frameAt(top: number, total: number, isStereo: boolean, seconds: number): ToneFrame {
+  private frameAt(
+    top: number,
+    [totalLeft, totalRight]: readonly [number, number],
+    isStereo: boolean,
+    seconds: number,
+  ): ToneFrame {
     const { size, re, im, left, right } = this;
     const width = toneWidthBins + Math.ceil(toneWidthRatio * top);
     let l = 0;
@@ -129,11 +137,16 @@ export class ToneLens {
     const frame = {
       seconds,
       hz: (moment / (l + r)) * this.binHz,
-      purity: (l + r) / total,
+      purity: Math.max(shareOf(l, totalLeft, l + r), shareOf(r, totalRight, l + r)),
       amplitudes: isStereo ? [Math.sqrt(2 * l), Math.sqrt(2 * r)] : [Math.sqrt(2 * l)],
     };
     if (!isStereo) return frame;
     const coherence = l > 0 && r > 0 ? (Math.hypot(crossRe, crossIm) * scale) / Math.sqrt(l * r) : 0;
     return { ...frame, aheadRadians: Math.atan2(crossIm, crossRe), coherence: Math.min(1, coherence) };
   }
+}
+
+/** Share of a tone in its channel; a channel in which there is next to nothing of the tone has no say. */
+function shareOf(tone: number, total: number, both: number): number {
+  return tone > 0.01 * both ? tone / total : 0;
 }
