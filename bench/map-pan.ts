@@ -184,20 +184,23 @@ async function measure(page: Page): Promise<object> {
 const found = await findBrowser();
 if (found === undefined) throw new Error("there is no Chromium: run npm run browser");
 const browser = await chromium.launch({ executablePath: found.executablePath, args: [...found.args] });
+const viewport = { width: 1180, height: 820 };
 const results: Record<string, object> = {};
 for (const [name, deviceScaleFactor] of [
   ["laptop", 1],
   ["tablet", 2],
 ] as const) {
-  const page = await browser.newPage({ viewport: { width: 1180, height: 820 }, deviceScaleFactor });
+  const page = await browser.newPage({ viewport, deviceScaleFactor });
   await openMap(page);
   results[`${name}, whole board`] = await measure(page);
   await page.getByRole("button", { name: "Zoom in" }).click({ clickCount: 4 });
   results[`${name}, close`] = await measure(page);
   photo = await makePhoto(page);
-  await openMap(page);
-  await page.getByLabel("Map over photo").waitFor();
-  results[`${name}, whole board over a photo`] = await measure(page);
+  const over = await browser.newPage({ viewport, deviceScaleFactor });
+  await openMap(over);
+  await over.getByLabel("Map over photo").waitFor();
+  results[`${name}, whole board over a photo`] = await measure(over);
+  await over.close();
   photo = undefined;
   await page.close();
 }
