@@ -102,9 +102,8 @@ function renderPage(boards: readonly BoardResult[]): string {
     "inside; for a fault of two cells the second is the next of the four (on the Z80 board another in the same page).",
     "Named: the right chip or line and nothing else.",
     "Missed: it said that all is good. The image tests the four pages that hold the cells; its code is that of the whole",
-    "March C- cannot see deceptive reads (DRDF, CFdrd) and part of the disturb couplings (CFds, CFwd): the test of the 6502",
-    "board has a further pass for them, the Z80 board's has none in 2 KB. Silent: nothing was said within 30 million cycles;",
-    "with data lines bad all over, the Z80 test of all memory marches on before it speaks.",
+    "memory. March C- cannot see deceptive reads (DRDF, CFdrd) and part of the disturb couplings (CFds, CFwd): the test of the 6502",
+    "board has a further pass for them, the Z80 board's has none in 2 KB. Silent: nothing was said within 30 million cycles.",
   ];
   for (const { board, cases, every: step, seconds, rows } of boards) {
     lines.push(
