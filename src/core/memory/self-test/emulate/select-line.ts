@@ -25,17 +25,17 @@ export function selectLine(
   const circuit = indexCircuit(board, types);
   const net = board.parts.find(({ ref }) => ref === part)?.pins[pin];
   if (net === undefined) throw new RangeError(`${part} pin ${pin} is on no net`);
-  // Address lines that reach the line, by cycle; only these make a difference.
-  const masks = new Map<BusCycle, number>();
-  const known = new Map<string, boolean>();
+  // By cycle: the address lines that reach the line, and what it is for each of their levels.
+  const cycles = new Map<BusCycle, { readonly mask: number; readonly known: Map<number, boolean> }>();
   return (cycle, address) => {
-    const mask = masks.get(cycle);
-    const found = mask === undefined ? undefined : known.get(`${cycle} ${address & mask}`);
+    const before = cycles.get(cycle);
+    const found = before?.known.get(address & before.mask);
     if (found !== undefined) return found;
     const moment = new Moment(circuit, cycle, address);
     const isActive = moment.levelOf(net, maximumDepth) === (active === "high");
-    masks.set(cycle, moment.usedLines);
-    known.set(`${cycle} ${address & moment.usedLines}`, isActive);
+    const { known, mask } = before ?? { mask: moment.usedLines, known: new Map<number, boolean>() };
+    known.set(address & mask, isActive);
+    cycles.set(cycle, { mask, known });
     return isActive;
   };
 }
