@@ -45,11 +45,14 @@ export class BoardKeeper {
     const board = boardSchema.parse(JSON.parse(made.text));
     if (as !== undefined && shelf.versions(as).length === 0) throw this.boards.unknown(as);
     const id = as ?? this.freeId(board.id);
-    const text = JSON.stringify({ ...board, id, title: titleOf(board, title) });
     const newest = shelf.version(id);
+    // A new version is called as the one before it, unless somebody says otherwise.
+    const before = newest === undefined ? board : readOwnBoard(newest, this.jobs.file).board;
+    const name = titleOf(before, title);
+    const text = JSON.stringify({ ...board, id, title: name });
     if (newest !== undefined && newest.text === text && newest.types === made.types)
       return { id, version: newest.number };
-    const report = JSON.stringify({ ...made.report, board: id, title: titleOf(board, title) });
+    const report = JSON.stringify({ ...made.report, board: id, title: name });
     const at = this.now();
     const version = shelf.addVersion({ board: id, at, note: note ?? "", text, types: made.types, report });
     return { id, version };
