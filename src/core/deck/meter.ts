@@ -7,8 +7,6 @@ import { ToneFollower } from "./tone-track.js";
 
 /** Seconds of sound that are heard before it is decided which channel the speed is read from. */
 const choosingSeconds = 3;
-/** Silence before the sound is waited for so long. */
-const mostWaitingSeconds = 60;
 /** Mean square below which a block counts as silence. */
 const leastPower = 1e-7;
 /** Lowest rate at which a reference tone can be followed. */
@@ -43,16 +41,15 @@ export async function measureDeck(
 /** Takes a recording in pieces and gives the reading at its end. Only the first two channels count. */
 export class DeckMeter {
   private readonly rateHz: number;
-  private readonly follower: ToneFollower;
+  /** One for each channel at first, then the one of the channel that is measured. */
+  private followers: ToneFollower[];
   private readonly lens: ToneLens;
   private readonly hop: number;
   private readonly frames: (ToneFrame | undefined)[] = [];
   private readonly power: Float64Array;
   private readonly noises: Noise[] = [];
   private waiting: Float32Array[] = [];
-  private early: AudioBlock[] | undefined = [];
-  private chosen = 0;
-  private readonly channelPower = [0, 0];
+  private chosen: number | undefined;
   private soundSamples = 0;
   private samples = 0;
   private isSame = true;
@@ -61,7 +58,7 @@ export class DeckMeter {
   /** Throws `RangeError` for a rate below `lowestRateHz`. */
   constructor(sampleRateHz: number) {
     this.rateHz = sampleRateHz;
-    this.follower = new ToneFollower(sampleRateHz);
+    this.followers = [new ToneFollower(sampleRateHz), new ToneFollower(sampleRateHz)];
     this.lens = new ToneLens(sampleRateHz);
     this.power = new Float64Array(this.lens.size / 2);
     this.hop = Math.round(1.25 * this.lens.size);
@@ -79,22 +76,23 @@ export class DeckMeter {
     this.samples += first.length;
     if (this.isSame && second !== undefined) this.isSame = first.every((value, i) => value === second[i]);
     this.lookAt(channels);
-    if (this.early === undefined) {
-      this.follower.push(channels[this.chosen] ?? first);
+    if (this.chosen !== undefined) {
+      this.followers[0]?.push(channels[this.chosen] ?? first);
       return;
     }
-    this.early.push({ channels });
-    this.weighChannels(channels);
-    if (this.soundSamples >= choosingSeconds * this.rateHz || this.seconds >= mostWaitingSeconds)
-      this.choose();
+    for (const [i, samples] of channels.entries()) this.followers[i]?.push(samples);
+    if (isSound(channels)) this.soundSamples += first.length;
+    if (this.soundSamples >= choosingSeconds * this.rateHz) this.choose();
   }
 
   /** The reading. Nothing may be pushed afterwards, but other options may be tried on the same recording. */
   finish(options: MeasureOptions): Parsed<DeckReading> {
-    this.choose();
+    if (this.gathered === undefined) this.choose();
+    const track = this.gathered?.track ?? this.followers[0]?.finish();
+    if (track === undefined) throw new RangeError("there is no channel to measure");
     this.gathered ??= {
       seconds: this.seconds,
-      track: this.follower.finish(),
+      track,
       frames: this.frames,
       frameSeconds: this.hop / this.rateHz,
       noises: this.noises,
@@ -103,25 +101,12 @@ export class DeckMeter {
     return readDeck(this.gathered, options);
   }
 
-  private weighChannels(channels: readonly Float32Array[]): void {
-    const length = channels[0]?.length ?? 0;
-    let isSound = false;
-    for (const [channel, samples] of channels.entries()) {
-      let power = 0;
-      for (const value of samples) power += value * value;
-      this.channelPower[channel] = (this.channelPower[channel] ?? 0) + power;
-      isSound ||= power > leastPower * length;
-    }
-    if (isSound) this.soundSamples += length;
-  }
-
-  /** Takes the louder channel: a deck with one bad channel is measured with the good one. */
+  /** Takes the channel with more of the tone: a deck with one bad channel is measured with the good one. */
   private choose(): void {
-    if (this.early === undefined) return;
-    const [left = 0, right = 0] = this.channelPower;
-    this.chosen = right > left ? 1 : 0;
-    for (const { channels } of this.early) this.follower.push(channels[this.chosen] ?? new Float32Array(0));
-    this.early = undefined;
+    if (this.chosen !== undefined) return;
+    const [left, right] = this.followers;
+    this.chosen = (right?.bandPower ?? 0) > (left?.bandPower ?? 0) ? 1 : 0;
+    this.followers = this.followers.filter((_, i) => i === this.chosen);
   }
 
   private lookAt(channels: readonly Float32Array[]): void {
@@ -144,6 +129,14 @@ export class DeckMeter {
     const noise = measureNoise({ binHz: this.lens.binHz, power: this.power }, frame.hz);
     if (noise !== undefined) this.noises.push(noise);
   }
+}
+
+function isSound(channels: readonly Float32Array[]): boolean {
+  return channels.some((samples) => {
+    let power = 0;
+    for (const value of samples) power += value * value;
+    return power > leastPower * samples.length;
+  });
 }
 
 function join(before: Float32Array | undefined, after: Float32Array): Float32Array {

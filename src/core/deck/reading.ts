@@ -106,6 +106,9 @@ export function readDeck(gathered: Gathered, options: MeasureOptions): Parsed<De
   const dropouts = findDropouts(amplitude, track.rateHz);
   bridge(offsets, track.rateHz, dropouts);
   const measuredHz = meanOf(offsets) + track.centreHz;
+  // The stretches show tones of both channels, the track that of one.
+  if (measuredHz < lowestToneHz || measuredHz > highestToneHz)
+    return { problems: [whyNoTone(gathered, tones)] };
   const guess = options.toneHz === undefined ? guessTone(measuredHz) : { toneHz: options.toneHz };
   const speed = measureSpeed(offsets, track.rateHz, track.centreHz, guess.toneHz);
   const speedCurveRatio = curve(offsets, track, guess.toneHz);

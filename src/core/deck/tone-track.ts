@@ -40,6 +40,7 @@ export class ToneFollower {
   private readonly turnIm: number;
   private readonly smoother: Smoother;
   private readonly levels: Smoother;
+  private power = 0;
 
   /** Throws `RangeError` for a rate at which such a tone cannot be followed: below 7700 Hz. */
   constructor(sampleRateHz: number) {
@@ -63,6 +64,11 @@ export class ToneFollower {
     this.smoother = new Smoother(lowPassTaps(this.bandRateHz, flutterPassHz, flutterStopHz), thinning);
     const width = 2 * Math.floor(thinning / 2) + 1;
     this.levels = new Smoother(new Float64Array(width).fill(1 / width), thinning);
+  }
+
+  /** Power that was heard in the band so far, summed; to compare channels by. */
+  get bandPower(): number {
+    return this.power;
   }
 
   push(samples: Float32Array): void {
@@ -107,7 +113,9 @@ export class ToneFollower {
       byRe * this.turnRe - byIm * this.turnIm,
     );
     this.smoother.push((offset * this.bandRateHz) / (2 * Math.PI));
-    this.levels.push(Math.hypot(re, im));
+    const power = re * re + im * im;
+    this.power += power;
+    this.levels.push(Math.sqrt(power));
     this.lastRe = re;
     this.lastIm = im;
   }
