@@ -38,8 +38,8 @@ export function addSketchCommand(board: Command, context: CliContext, end: (code
       "after",
       examples(
         "boardwake board sketch --blocks blocks.json --out machine.json",
-        "boardwake board sketch --blocks blocks.json --out machine.json --picture machine.svg",
-        "boardwake board sketch --blocks blocks.json --out machine.json --known facts.json",
+        "boardwake board sketch --blocks blocks.json --out mine.json --picture mine.svg",
+        "boardwake board sketch --blocks blocks.json --out mine.json --known facts.json",
       ),
     )
     .action((options: SketchOptions) => end(sketch(context, options)));

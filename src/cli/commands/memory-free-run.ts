@@ -31,7 +31,7 @@ export function addFreeRunCommand(memory: Command, context: CliContext, end: (co
       "after",
       examples(
         "boardwake memory free-run --board merrow",
-        "boardwake memory free-run --board pellow-16 --readings readings.txt --plug plug.svg",
+        "boardwake memory free-run --board merrow --readings seen.txt --plug plug.svg",
       ),
     )
     .action((options: FreeRunOptions) => end(runFree(context, options)));

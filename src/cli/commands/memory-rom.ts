@@ -47,9 +47,9 @@ export function addMemoryRomCommands(
     .addHelpText(
       "after",
       examples(
-        "boardwake memory rom build --board merrow --out image.bin --hex image.hex --sheet sheet.html",
-        "boardwake memory rom build --board merrow --out image.bin --chip 2764 --repeat",
-        "boardwake memory rom build --board merrow --out image.bin --ranges 2000-3FFF --rows 256 --json",
+        "boardwake memory rom build --board merrow --out rom.bin --sheet sheet.html",
+        "boardwake memory rom build --board merrow --out rom.bin --chip 2764 --repeat",
+        "boardwake memory rom build --board merrow --out rom.bin --rows 256 --json",
       ),
     )
     .action(async (options: BuildOptions) => end(await build(context, options)));
@@ -86,8 +86,8 @@ export function addMemoryRomCommands(
     .addHelpText(
       "after",
       examples(
-        "boardwake memory rom emulate --board merrow --image image.bin",
-        "boardwake memory rom emulate --board pellow-16 --image image.bin --fault U20:stuck-0@1500 --json",
+        "boardwake memory rom emulate --board merrow --image rom.bin",
+        "boardwake memory rom emulate --board merrow --image rom.bin --fault U5:stuck-0",
       ),
     )
     .action(async (options: EmulateWords) => end(await emulate(context, options, choicesOf(options))));

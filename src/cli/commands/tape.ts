@@ -46,7 +46,7 @@ function addRead(tape: Command, context: CliContext, end: End): void {
       .option("--clean <file>", "also make a clean recording (WAV) of what was read")
       .option("--repair", "make the repairs that check values offer")
       .option("--json", "print blocks, doubts and speed as JSON");
-  withOutput(tape.command("read <recording>"))
+  withOutput(tape.command("read").argument("<recording>", "the recording"))
     .summary("bytes from a recording, with every doubtful one marked")
     .description(
       "Reads a recording (WAV, FLAC, MP3, Ogg Vorbis). Speed, polarity and level are found. Exit code 1 if a byte is doubtful or a check fails, 3 if nothing can be read.",
@@ -66,7 +66,7 @@ function addRead(tape: Command, context: CliContext, end: End): void {
         readRecording(context.store.files.openBytes(file), value, progress(context));
       end(await finish(context, options, read));
     });
-  withOutput(tape.command("combine <recordings...>"))
+  withOutput(tape.command("combine").argument("<recordings...>", "takes of one tape, two or more"))
     .summary("several takes of one tape, each byte from where it was heard best")
     .description(
       "Reads several recordings of one tape, lays them side by side and adds up what each says about every bit.",
@@ -74,7 +74,8 @@ function addRead(tape: Command, context: CliContext, end: End): void {
     .addHelpText(
       "after",
       examples(
-        "boardwake tape combine take1.wav take2.wav take3.wav --scheme kansas-city-1200 --out bytes.bin",
+        "boardwake tape combine take1.wav take2.wav --scheme mine.json --out all.bin",
+        "boardwake tape combine side-a.wav side-b.flac --scheme mine.json --json",
       ),
     )
     .action(async (files: string[], options: ReadOptions) => {
@@ -149,7 +150,8 @@ interface WriteOptions {
 
 function addWrite(tape: Command, context: CliContext, end: End): void {
   tape
-    .command("write <bytes>")
+    .command("write")
+    .argument("<bytes>", "the file of bytes")
     .summary("a recording (WAV) of a file of bytes")
     .description(
       "Makes a recording that the machine can load: leader, blocks after the scheme's layout, check values.",
@@ -162,7 +164,13 @@ function addWrite(tape: Command, context: CliContext, end: End): void {
     .option("--edges <shape>", "sine, square or rounded", "sine")
     .option("--leader <seconds>", "length of the leader; the scheme's if not given", number)
     .option("--json", "print what was written as JSON")
-    .addHelpText("after", examples("boardwake tape write bytes.bin --scheme kansas-city-300 --out rec.wav"))
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake tape write bytes.bin --scheme kansas-city-300 --out rec.wav",
+        "boardwake tape write bytes.bin --scheme mine.json --out rec.wav --edges square",
+      ),
+    )
     .action(async (file: string, options: WriteOptions) => end(await write(context, file, options)));
 }
 
@@ -211,14 +219,21 @@ async function readAll(chunks: AsyncIterable<Uint8Array>, file: string): Promise
 
 function addLearnAndMargin(tape: Command, context: CliContext, end: End): void {
   tape
-    .command("learn <recording>")
+    .command("learn")
+    .argument("<recording>", "the recording")
     .summary("how an unknown recording keeps its bytes")
     .description(
       "Works out lengths, leader, bits, framing and check of an unknown recording and offers a scheme to confirm. Exit code 1 if no scheme fits, 3 if it is no data.",
     )
     .option("--out <file>", "where to write the scheme")
     .option("--json", "print what was found as JSON")
-    .addHelpText("after", examples("boardwake tape learn unknown.wav --out mine.json"))
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake tape learn unknown.wav --out mine.json",
+        "boardwake tape learn unknown.flac --json",
+      ),
+    )
     .action(async (file: string, options: { out?: string; json?: true }) => {
       const { io, store } = context;
       const { value, problems } = await learnRecording(store.files.openBytes(file));
@@ -244,7 +259,13 @@ function addLearnAndMargin(tape: Command, context: CliContext, end: End): void {
     .requiredOption("--scheme <scheme>", "an installed scheme such as kansas-city-300, or a scheme file")
     .option("--seed <number>", "of the bytes and the noise", number, 1)
     .option("--json", "print the margins as JSON")
-    .addHelpText("after", examples("boardwake tape margin --scheme kansas-city-1200"))
+    .addHelpText(
+      "after",
+      examples(
+        "boardwake tape margin --scheme kansas-city-1200",
+        "boardwake tape margin --scheme mine.json --json",
+      ),
+    )
     .action((options: { scheme: string; seed: number; json?: true }) => {
       const { value, problems } = loadTapeScheme(context.store, options.scheme);
       if (value === undefined) return end(refuseInput(context.io, problems, options.json === true));
