@@ -1,5 +1,9 @@
 import { z } from "zod";
+import { expressionSchema } from "../../core/board/expression.js";
 import { partTypeSchema } from "../../core/board/part-type.js";
+
+/** A function of pin levels in a part type; it may hold others of its kind, so the description of the API names it. */
+export const typeExpressionSchema = expressionSchema;
 
 /** A part type in the list. */
 export const typeSummarySchema = z.strictObject({

@@ -15,7 +15,6 @@ import * as shapes from "../../app/api/shapes.js";
 import * as stream from "../../app/api/stream.js";
 import * as why from "../../app/api/why-page.js";
 import { type ErrorCode, errorCatalogue } from "../../core/base/errors.js";
-import { expressionSchema } from "../../core/board/expression.js";
 import type { Endpoint, EndpointFacts } from "./endpoint.js";
 import { nothing } from "./endpoint.js";
 import { apiRoot, endpoints } from "./endpoints.js";
@@ -34,7 +33,7 @@ const named: Readonly<Record<string, z.ZodType>> = {
   BoardDiff: ownBoards.boardDiffSchema,
   Photo: photos.photoSchema,
   TypeSummary: ownTypes.typeSummarySchema,
-  Expression: expressionSchema,
+  Expression: ownTypes.typeExpressionSchema,
   TypeDetail: ownTypes.typeDetailSchema,
   NewType: ownTypes.newTypeSchema,
   LogEntry: entry.logEntrySchema,
