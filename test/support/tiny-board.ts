@@ -24,7 +24,7 @@ export function tinyBoard(text: string, more: Partial<Board> = {}): Board {
   const isPlaced = parts.some((part) => part.place !== undefined);
   const nets = new Set(parts.flatMap((part) => Object.values(part.pins)));
   return boardSchema.parse({
-    formatVersion: 2,
+    formatVersion: 3,
     id: "tiny",
     title: "Tiny",
     summary: "A board for a test.",

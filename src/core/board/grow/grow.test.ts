@@ -15,7 +15,7 @@ function board(text: string): Board {
     parts.set(ref, pins);
   }
   return {
-    formatVersion: 2,
+    formatVersion: 3,
     id: "small",
     title: "Small",
     summary: "",
