@@ -1,7 +1,7 @@
 import { execFileSync, spawn, spawnSync } from "node:child_process";
 import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { z } from "zod";
 import { findOutputSchema } from "../src/app/output/find-output.js";
@@ -44,8 +44,11 @@ beforeAll(() => {
     "-C",
     join(modules, "boardwake"),
   ]);
-  for (const name of Object.keys(manifest.dependencies))
-    symlinkSync(join(repositoryRoot, "node_modules", name), join(modules, name));
+  for (const name of Object.keys(manifest.dependencies)) {
+    const place = join(modules, name);
+    mkdirSync(dirname(place), { recursive: true });
+    symlinkSync(join(repositoryRoot, "node_modules", name), place);
+  }
   program = join(modules, "boardwake", manifest.bin.boardwake);
 }, 300_000);
 

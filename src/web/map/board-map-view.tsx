@@ -250,7 +250,11 @@ function PlainMap({
             <button
               type="button"
               className="tool tool-probe"
-              onClick={() => lookAt(probes[0])}
+              onClick={() => {
+                lookAt(probes[0]);
+                // On a narrow screen the map may have been scrolled away from its own tools.
+                canvas.canvas.current?.scrollIntoView({ block: "nearest" });
+              }}
               aria-label="Go to the probe point"
             >
               <Icon name="probe" />
