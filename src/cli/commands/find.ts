@@ -7,7 +7,7 @@ import { findOutput } from "../../app/output/find-output.js";
 import { symptomsOutput } from "../../app/output/other-output.js";
 import type { TextFile } from "../../app/passed-in.js";
 import { maximumLogBytes } from "../../app/read-log.js";
-import { BoardwakeError } from "../../core/base/errors.js";
+import { usage } from "../../app/usage.js";
 import type { Case } from "../../core/find/case/case.js";
 import {
   type CliContext,
@@ -120,8 +120,4 @@ function checkOptions({ symptoms: isList, log, live, json }: FindOptions): void 
 async function readLogText({ io, store }: CliContext, path: string): Promise<TextFile> {
   if (path === "-") return { file: "input stream", text: await io.readAll(maximumLogBytes) };
   return store.files.read(path, maximumLogBytes);
-}
-
-function usage(reason: string): BoardwakeError {
-  return new BoardwakeError("usage", { reason });
 }

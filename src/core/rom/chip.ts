@@ -1,3 +1,4 @@
+import { hex } from "../base/hex.js";
 import type { Parsed } from "../base/problem.js";
 import type { Block } from "./blocks.js";
 
@@ -79,7 +80,6 @@ export function bytesOfBlocks(
   const value = new Uint8Array(bytes).fill(fill);
   for (const block of blocks) {
     if (block.address < start || block.address + block.bytes.length > start + bytes) {
-      const hex = (address: number): string => address.toString(16).toUpperCase().padStart(4, "0");
       const message = `Bytes from ${hex(block.address)} to ${hex(block.address + block.bytes.length - 1)} lie outside ${hex(start)} to ${hex(start + bytes - 1)}.`;
       return { problems: [{ code: "chip-outside", severity: "error", message, where: {} }] };
     }

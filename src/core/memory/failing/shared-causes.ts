@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import type { WayPoint } from "../map/address-way.js";
 import type { AddressRange, MemoryArray } from "../map/memory-map.js";
 import { cellsWhere, spoiledIn } from "./chip-causes.js";
@@ -180,6 +181,5 @@ function better(
 
 /** Tested ranges as text, for assumptions. */
 export function rangeText(ranges: readonly AddressRange[]): string {
-  const hex = (address: number): string => address.toString(16).toUpperCase().padStart(4, "0");
   return ranges.map(({ from, to }) => `${hex(from)}-${hex(to)}`).join(", ");
 }

@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import type { Parsed, Problem } from "../../base/problem.js";
 import type { Board, MemoryRegion } from "../../board/board.js";
 import { type AddressWay, addressWay, type WayPoint } from "./address-way.js";
@@ -297,8 +298,4 @@ function joined(ranges: readonly AddressRange[]): AddressRange[] {
     else result.push(next);
   }
   return result;
-}
-
-function hex(address: number): string {
-  return address.toString(16).toUpperCase().padStart(4, "0");
 }

@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import type { Parsed, Problem } from "../../base/problem.js";
 import type { Board } from "../../board/board.js";
 import type { PictureLayout, PicturePiece } from "../../board/picture-layout.js";
@@ -138,8 +139,4 @@ function placeName({ columns }: Pick<PictureLayout, "columns">, at: number): str
 function flaw(code: string, message: string, hint: string | undefined): Problem {
   const where = { field: "chain.picture.layout" };
   return { code, severity: "error", message, where, ...(hint === undefined ? {} : { hint }) };
-}
-
-function hex(address: number): string {
-  return address.toString(16).toUpperCase().padStart(4, "0");
 }

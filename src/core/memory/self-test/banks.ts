@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import type { Problem } from "../../base/problem.js";
 import type { Board } from "../../board/board.js";
 import type { AddressRange, MemoryArray } from "../map/memory-map.js";
@@ -116,8 +117,4 @@ function differing(ranges: readonly AddressRange[]): number {
 
 function size(ranges: readonly AddressRange[]): number {
   return ranges.reduce((sum, { from, to }) => sum + to - from + 1, 0);
-}
-
-function hex(value: number): string {
-  return value.toString(16).toUpperCase().padStart(4, "0");
 }

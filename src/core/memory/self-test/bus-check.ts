@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import type { Board } from "../../board/board.js";
 import type { TypeSource } from "../map/circuit.js";
 import type { AddressRange } from "../map/memory-map.js";
@@ -53,8 +54,4 @@ function firstMover(isActive: SelectLine, { rom, memory, hasRefresh }: Traffic):
       if (isActive("memory-read", address) || isActive("memory-write", address))
         return `the test of memory at ${hex(address)}`;
   return undefined;
-}
-
-function hex(value: number): string {
-  return value.toString(16).toUpperCase().padStart(4, "0");
 }

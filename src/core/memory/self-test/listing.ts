@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import type { ListingRow, SelfTestImage } from "./image.js";
 
 const bytesPerLine = 4;
@@ -37,8 +38,4 @@ function listingLines({ address, bytes, label, source, comment }: ListingRow): s
     const text = k === 0 ? `    ${source}`.padEnd(28) + note : "";
     return `${hex(address + k * bytesPerLine, 4)}  ${digits.padEnd(bytesPerLine * 3)} ${text}`.trimEnd();
   });
-}
-
-function hex(value: number, digits: number): string {
-  return value.toString(16).toUpperCase().padStart(digits, "0");
 }

@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import { beaconUnits, messageCopies, type Signal, signalsOf, type Verdict } from "./beacon.js";
 import type { PortBeacon, SelfTestPlan } from "./plan.js";
 import { meaningOf } from "./verdict-parts.js";
@@ -199,8 +200,4 @@ function escaped(text: string): string {
     .replaceAll("<", "&lt;")
     .replaceAll(">", "&gt;")
     .replaceAll('"', "&quot;");
-}
-
-function hex(value: number): string {
-  return value.toString(16).toUpperCase().padStart(4, "0");
 }

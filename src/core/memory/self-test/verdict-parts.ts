@@ -1,3 +1,4 @@
+import { hex } from "../../base/hex.js";
 import type { AddressRange, MemoryArray } from "../map/memory-map.js";
 import type { Verdict } from "./beacon.js";
 import type { SelfTestPlan, TestBank } from "./plan.js";
@@ -87,7 +88,6 @@ function bankOf(banks: readonly TestBank[], index: number): TestBank {
 }
 
 function rangeText({ from, to }: AddressRange): string {
-  const hex = (address: number): string => address.toString(16).toUpperCase().padStart(4, "0");
   return `${hex(from)}-${hex(to)}`;
 }
 
